@@ -1,0 +1,199 @@
+"""Frost dates and chances from published dates.
+
+A frost is a minimum at or below the threshold. Dates are published at a few chances; between them the date is
+taken as a straight line in the normal quantile of the chance, so that two points give the normal curve through
+them and every given point comes back exactly. Freeze dates are close to normal (Thom and Shaw 1958, Mon.
+Weather Rev. 86:249, from memory); tests/published/test_frost_tables.py measures the error on National Weather
+Service tables. Chances beyond 2 % and 98 % are refused: no usual record is long enough for them.
+"""
+
+from __future__ import annotations
+
+import datetime
+import math
+from collections.abc import Mapping
+
+from cropdata.errors import InputError
+
+LOWEST, HIGHEST = 0.02, 0.98
+_CONVENTIONS = (
+    "spring: the key is the chance of a LATER frost, so a higher chance stands at an earlier date; "
+    "autumn: the key is the chance of an EARLIER frost, so a higher chance stands at a later date"
+)
+_COMMON_YEAR, _LEAP_YEAR = 2001, 2000
+Date = datetime.date | str
+
+
+def normal_quantile(chance: float) -> float:
+    """The standard normal quantile of a chance in (0, 1)."""
+    from statistics import NormalDist
+
+    return NormalDist().inv_cdf(chance)
+
+
+def _normal_chance(quantile: float) -> float:
+    return 0.5 * math.erfc(-quantile / math.sqrt(2))
+
+
+def _month_day(value: Date, what: str) -> tuple[int, int, int | None]:
+    if isinstance(value, datetime.date):
+        return value.month, value.day, value.year
+    text = str(value)
+    for form, parts in (("MM-DD", f"{_LEAP_YEAR}-{text}"), ("YYYY-MM-DD", text)):
+        if len(text) == len(form):
+            try:
+                date = datetime.date.fromisoformat(parts)
+            except ValueError:
+                break
+            return date.month, date.day, date.year if form != "MM-DD" else None
+    raise InputError(f"{what} is no date", found=value, allowed="MM-DD such as 05-01, or YYYY-MM-DD", hint=f"found {value!r}")
+
+
+def _ordinal(month: int, day: int, year: int) -> int:
+    try:
+        return datetime.date(year, month, day).toordinal()
+    except ValueError:  # 29 February in a common year counts as the day after the 28th
+        return datetime.date(year, 3, 1).toordinal()
+
+
+class FrostDates:
+    """Frost dates at chances for one place, season and threshold. Made by `from_chances`; frozen.
+
+    Attributes: `season` ("spring" or "autumn"), `threshold_c`, `chances` (as given, ascending in date).
+    """
+
+    __slots__ = ("_points", "_quantiles", "chances", "season", "threshold_c")
+
+    season: str
+    threshold_c: float
+    chances: tuple[float, ...]
+    _points: tuple[tuple[int, int], ...]
+    _quantiles: tuple[float, ...]
+
+    def __init__(self, points: list[tuple[float, int, int]], season: str, threshold_c: float) -> None:
+        for name, value in (
+            ("season", season),
+            ("threshold_c", threshold_c),
+            ("chances", tuple(chance for chance, _, _ in points)),
+            ("_points", tuple((month, day) for _, month, day in points)),
+            # Quantiles of "the frost has come by then", which rise with the date in either season.
+            ("_quantiles", tuple(normal_quantile(1 - chance if season == "spring" else chance) for chance, _, _ in points)),
+        ):
+            object.__setattr__(self, name, value)
+
+    def __setattr__(self, name: str, value: object) -> None:
+        raise AttributeError(f"frost dates are frozen; {name!r} cannot be set")
+
+    def __repr__(self) -> str:
+        given = ", ".join(f"{chance:g}: {m:02d}-{d:02d}" for chance, (m, d) in zip(self.chances, self._points, strict=True))
+        return f"<FrostDates {self.season} at {self.threshold_c:g} °C, {given}>"
+
+    def _days(self, year: int) -> list[int]:
+        """Given dates as day numbers, rising; a season that crosses New Year runs on into the next year."""
+        days: list[int] = []
+        for month, day in self._points:
+            number = _ordinal(month, day, year)
+            while days and number < days[-1]:
+                year += 1
+                number = _ordinal(month, day, year)
+            days.append(number)
+        return days
+
+    def _check(self, chance: float) -> float:
+        if not LOWEST <= chance <= HIGHEST:
+            raise InputError(
+                "a chance beyond 2 and 98 % cannot be answered from frost records", found=chance,
+                allowed=f"{LOWEST} to {HIGHEST}",
+            )  # fmt: skip
+        return normal_quantile(1 - chance if self.season == "spring" else chance)
+
+    def date_at(self, chance: float, year: int | None = None) -> datetime.date | str | None:
+        """The date at a chance (spring: of a later frost; autumn: of an earlier one).
+
+        With `year` a datetime.date of the season that starts in that year; without it "MM-DD" of a common
+        year. Always a date for curves from `from_chances`; None is kept for places where the chance is never
+        reached. Raises InputError for a chance beyond 2 and 98 %.
+        """
+        quantile = self._check(float(chance))
+        leap_day = (2, 29) in self._points
+        days = self._days(year if year is not None else _LEAP_YEAR if leap_day else _COMMON_YEAR)
+        date = datetime.date.fromordinal(round(_line(quantile, self._quantiles, [float(day) for day in days])))
+        return date if year is not None else f"{date:%m-%d}"
+
+    def _chance_come(self, date: Date) -> float:
+        """Chance that the season's last (spring) or first (autumn) frost has come by the date."""
+        month, day, year = _month_day(date, "the date")
+        base = year if year is not None else _COMMON_YEAR
+        days = self._days(base)
+        asked = _ordinal(month, day, base)
+        # A date of the other side of New Year belongs to the nearest turn of the season.
+        middle = (days[0] + days[-1]) / 2
+        asked += round((middle - asked) / 365.25) * 365
+        quantile = _line(float(asked), [float(number) for number in days], list(self._quantiles))
+        return min(max(_normal_chance(quantile), LOWEST), HIGHEST)
+
+    def chance_after(self, date: Date) -> float:
+        """Chance that the frost comes later than the date: what is left of the risk in spring.
+
+        `date` is a datetime.date, "YYYY-MM-DD" or "MM-DD". Held within 0.02 and 0.98: read these as "2 % or
+        less" and "98 % or more".
+        """
+        return 1 - self._chance_come(date)
+
+    def chance_before(self, date: Date) -> float:
+        """Chance that the frost comes by the date: the risk of an early one in autumn. See `chance_after`."""
+        return self._chance_come(date)
+
+    def extrapolated(self, chance: float) -> bool:
+        """True when the chance lies beyond the given ones, so that the date is run on past the print."""
+        return not min(self.chances) - 1e-12 <= chance <= max(self.chances) + 1e-12
+
+
+def _line(x: float, xs: list[float] | tuple[float, ...], ys: list[float] | tuple[float, ...]) -> float:
+    """Piecewise straight line through the points, run on at both ends. Equal neighbours of x are stepped over."""
+    for x0, y0 in zip(xs, ys, strict=True):
+        if abs(x - x0) < 1e-12:
+            return y0
+    last = len(xs) - 2
+    index = next((i for i in range(last + 1) if x <= xs[i + 1]), last)
+    x0, x1, y0, y1 = xs[index], xs[index + 1], ys[index], ys[index + 1]
+    return y0 + (y1 - y0) * (x - x0) / (x1 - x0)
+
+
+def from_chances(dates: Mapping[float, Date], *, season: str = "spring", threshold_c: float = 0.0) -> FrostDates:
+    """Frost dates from published dates at two or more chances.
+
+    Args:
+        dates: chance -> date ("MM-DD", "YYYY-MM-DD" or datetime.date; the year is not used). The key is the
+            chance of a LATER frost in spring, of an EARLIER one in autumn; a number in (0, 1).
+        season: "spring" (last frost) or "autumn" (first frost), in either hemisphere.
+        threshold_c: the minimum that counts as a frost.
+
+    Raises InputError for fewer than two chances, a chance outside (0, 1), a date that is none, or dates whose
+    order contradicts the chances; the message names both conventions.
+    """
+    if season not in ("spring", "autumn"):
+        raise InputError("unknown season", found=season, allowed="spring or autumn", hint=f"found {season!r}")
+    if len(dates) < 2:
+        raise InputError("frost dates at two or more chances are needed", found=dict(dates), hint=_CONVENTIONS)
+    points = []
+    for chance, date in dates.items():
+        if isinstance(chance, bool) or not isinstance(chance, (int, float)) or not 0 < chance < 1:
+            raise InputError(
+                "a chance must lie between 0 and 1", found=chance, allowed="0.1 for one year in ten",
+                hint=f"found {chance!r}; {_CONVENTIONS}",
+            )  # fmt: skip
+        month, day, _ = _month_day(date, f"the frost date at chance {chance:g}")
+        points.append((float(chance), month, day))
+    points.sort(key=lambda point: point[0], reverse=season == "spring")
+    _check_order(points, season)
+    return FrostDates(points, season, float(threshold_c))
+
+
+def _check_order(points: list[tuple[float, int, int]], season: str) -> None:
+    numbers = [_ordinal(month, day, _LEAP_YEAR) for _, month, day in points]
+    steps = [(later - earlier) % 366 for earlier, later in zip(numbers, numbers[1:], strict=False)]
+    # Going round the year forwards, each step must be a short one: a long one means that the dates run backwards.
+    if any(step == 0 or step > 183 for step in steps) or sum(steps) > 183:
+        shown = ", ".join(f"{chance:g}: {month:02d}-{day:02d}" for chance, month, day in points)
+        raise InputError(f"the {season} frost dates are out of order for their chances", found=shown, hint=f"found {shown}; {_CONVENTIONS}")

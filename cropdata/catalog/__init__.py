@@ -1,0 +1,9 @@
+"""Opens the data package and the layers over it: look-up, search, tables, provenance."""
+
+from cropdata.catalog.catalog import Catalog, open_catalog
+from cropdata.catalog.crop import HEADLINE, Crop
+from cropdata.catalog.records import Estimate, Evidence, GerminationTemperature, Range, Source
+
+__all__ = [
+    "HEADLINE", "Catalog", "Crop", "Estimate", "Evidence", "GerminationTemperature", "Range", "Source", "open_catalog",
+]  # fmt: skip

@@ -1,0 +1,178 @@
+"""From the evidence rows of one crop to its answers: consensus per figure, what is not done, what is reckoned."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+
+from cropdata.catalog.consensus import BASIS_RANK, Joined, Printed, join
+from cropdata.catalog.records import Range
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from cropdata.tabular.descriptor import Descriptor, Trait
+    from cropdata.tabular.rows import Row
+
+    Rows = Mapping[str, Iterable[Row]]
+    Key = tuple[str, str]
+
+RELEASE = "release"
+UNDER_COVER = ("weeks_before_last_frost", "weeks_to_raise", "planting_out_weeks")
+
+
+class Answers:
+    """What is concluded for one crop: ranges by (trait, quantity), and the traits that are not done."""
+
+    __slots__ = ("not_applicable", "ranges")
+
+    def __init__(self, ranges: dict[Key, Range], not_applicable: dict[str, Range]) -> None:
+        self.ranges = ranges
+        self.not_applicable = not_applicable
+
+
+def _number(text: str | None) -> float | None:
+    return float(text) if text else None
+
+
+def _printed(row: Row, columns: tuple[str, ...], lineage_of: Callable[[str], str]) -> Printed:
+    low, high = _number(row.get(columns[0])), _number(row.get(columns[1]))
+    if len(columns) == 3 and low is None and high is None:
+        low = high = _number(row.get(columns[2]))
+    layer = row.get("layer", RELEASE)
+    source = row["source_id"]
+    # A figure of a layer is a statement of its own, even where it names a source of the release.
+    lineage = lineage_of(source) if layer == RELEASE else f"{layer}/{source}"
+    return Printed(low, high, row["basis"], source, lineage, layer)
+
+
+def _rows_for(rows: list[Row], columns: tuple[str, ...], lineage_of: Callable[[str], str]) -> list[Printed]:
+    printed = [_printed(row, columns, lineage_of) for row in rows]
+    if len(columns) == 3:
+        # A best point and a best range are different statements: points count only where no range is printed.
+        best = min((BASIS_RANK[item.basis] for item in printed if item.low is not None or item.high is not None), default=0)
+        ranges = [
+            item
+            for row, item in zip(rows, printed, strict=True)
+            if BASIS_RANK[item.basis] == best and (row.get(columns[0]) or row.get(columns[1]))
+        ]
+        return ranges or printed
+    return printed
+
+
+def _range(joined: Joined, unit: str, order: Mapping[str, int]) -> Range:
+    layer = max(joined.layers, key=lambda name: order.get(name, 0))
+    return Range(
+        joined.low, joined.high, unit,
+        sources=joined.sources, agreement=joined.agreement, basis=joined.basis, lineages=joined.lineages,
+        envelope_low=joined.envelope_low, envelope_high=joined.envelope_high,
+        open_low=joined.open_low, open_high=joined.open_high, layer=layer,
+    )  # fmt: skip
+
+
+def _reckoned(raise_weeks: Range, offset: Range) -> Range:
+    """Weeks before the last frost from weeks to raise and planting-out weeks: raise minus offset, widest ends."""
+    weakest = max((part.basis for part in (raise_weeks, offset)), key=lambda basis: BASIS_RANK.get(basis, 0))
+    return Range(
+        raise_weeks.low - offset.high, raise_weeks.high - offset.low, "weeks",
+        sources=tuple(sorted({*raise_weeks.sources, *offset.sources})),
+        agreement=min((raise_weeks.agreement, offset.agreement), key=("disagree", "partly", "single source", "agree").index),
+        basis="derived" if weakest == "published" else weakest,
+        lineages=min(raise_weeks.lineages, offset.lineages),
+        envelope_low=raise_weeks.envelope_low - offset.envelope_high,
+        envelope_high=raise_weeks.envelope_high - offset.envelope_low,
+        open_low=raise_weeks.open_low or offset.open_high, open_high=raise_weeks.open_high or offset.open_low,
+        layer=next((part.layer for part in (raise_weeks, offset) if part.layer != RELEASE), RELEASE),
+        derived_from=("weeks_to_raise", "planting_out_weeks"),
+    )  # fmt: skip
+
+
+def _inherited(parent: Range, crop_id: str) -> Range:
+    values = parent.as_dict()
+    values["inherited_from"] = crop_id
+    return Range(**values)
+
+
+def _not_done(rows: list[Row], lineage_of: Callable[[str], str], order: Mapping[str, int]) -> Range | None:
+    """Who says that a practice is not done, in the form of a Range without meaning in its numbers."""
+    joined = join(
+        Printed(0.0, 0.0, row["basis"], row["source_id"], lineage_of(row["source_id"]), row.get("layer", RELEASE)) for row in rows
+    )
+    return joined and _range(joined, "", order)
+
+
+def answers_for(
+    descriptor: Descriptor,
+    rows: Rows,
+    lineage_of: Callable[[str], str],
+    *,
+    parent: Answers | None = None,
+    parent_id: str = "",
+    layer_order: Mapping[str, int] | None = None,
+) -> Answers:
+    """Conclude for one crop.
+
+    Args:
+        descriptor: the package's descriptor (which traits there are, which columns hold them).
+        rows: evidence rows by table, canonical columns filled, set-aside rows left out.
+        lineage_of: source id -> lineage.
+        parent, parent_id: the parent's answers, from which inheritable traits are taken where the crop has none.
+        layer_order: layer name -> height in the stack; the release is 0.
+    """
+    order = layer_order or {}
+    ranges: dict[Key, Range] = {}
+    for trait in descriptor.traits.values():
+        own = list(rows.get(trait.name, ()))
+        for quantity, columns in trait.quantities.items():
+            joined = join(_rows_for(own, columns, lineage_of))
+            if joined is not None:
+                ranges[trait.name, quantity] = _range(joined, trait.unit, order)
+
+    not_applicable = _leave_out(descriptor, ranges, list(rows.get("not_applicable", ())), lineage_of, order)
+    _reckon(ranges, not_applicable)
+    if parent is not None:
+        _inherit(descriptor.traits, ranges, not_applicable, parent, parent_id)
+    return Answers(ranges, not_applicable)
+
+
+def _leave_out(
+    descriptor: Descriptor, ranges: dict[Key, Range], rows: list[Row], lineage_of: Callable[[str], str], order: Mapping[str, int]
+) -> dict[str, Range]:
+    """Traits that are not done. A figure of equal or better standing for the same practice outweighs the saying."""
+    result: dict[str, Range] = {}
+    excludes = descriptor.tables["not_applicable"].excludes if "not_applicable" in descriptor.tables else {}
+    for practice, traits in excludes.items():
+        saying = _not_done([row for row in rows if row["practice"] == practice], lineage_of, order)
+        if saying is None:
+            continue
+        figures = [ranges[trait, ""] for trait in traits if (trait, "") in ranges]
+        if any(BASIS_RANK[figure.basis] <= BASIS_RANK[saying.basis] for figure in figures):
+            continue
+        for trait in traits:
+            ranges.pop((trait, ""), None)
+            result[trait] = saying
+    return result
+
+
+def _reckon(ranges: dict[Key, Range], not_applicable: Mapping[str, Range]) -> None:
+    """Fill weeks before the last frost from its two parts, where these are better founded than a print of it."""
+    before, weeks, offset = ((name, "") for name in UNDER_COVER)
+    if before[0] in not_applicable or weeks not in ranges or offset not in ranges:
+        return
+    derived = _reckoned(ranges[weeks], ranges[offset])
+    printed = ranges.get(before)
+    if printed is None or BASIS_RANK.get(derived.basis, 0) < BASIS_RANK[printed.basis]:
+        ranges[before] = derived
+
+
+def _inherit(
+    traits: Mapping[str, Trait], ranges: dict[Key, Range], not_applicable: dict[str, Range], parent: Answers, parent_id: str
+) -> None:
+    has_own = {trait for trait, _ in ranges} | set(not_applicable)
+    # Raising under cover is one practice told by three figures: they come from one crop or not at all.
+    if has_own & set(UNDER_COVER):
+        has_own |= set(UNDER_COVER)
+    for (trait, quantity), value in parent.ranges.items():
+        if trait not in has_own and traits[trait].inherit:
+            ranges[trait, quantity] = _inherited(value, parent_id)
+    for trait, saying in parent.not_applicable.items():
+        if trait not in has_own and traits[trait].inherit:
+            not_applicable[trait] = _inherited(saying, parent_id)

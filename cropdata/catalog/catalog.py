@@ -1,0 +1,447 @@
+"""The catalog: the release with layers laid over it, looked up without loading what is not asked for."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Iterator, Mapping
+from types import MappingProxyType
+
+from cropdata.catalog.answers import RELEASE, UNDER_COVER, Answers, answers_for
+from cropdata.catalog.crop import Crop, check_trait
+from cropdata.catalog.names import NameIndex, as_slug, folded
+from cropdata.catalog.records import Evidence, Range, Source
+from cropdata.errors import InputError, LayerError
+from cropdata.tabular.location import package_folder
+from cropdata.tabular.rows import Row, TableText
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from cropdata.catalog.layers import Layer
+    from cropdata.tabular.descriptor import Descriptor, Table
+
+    PathLike = str | os.PathLike[str]
+
+# Columns that tell what an evidence row is about: an override without a row_id replaces rows that agree here.
+_SAME = ("crop_id",)
+_SAME_BY_TABLE = {"emergence_by_temperature": ("crop_id", "temperature_c"), "normal_seedlings": ("crop_id", "temperature_c")}
+
+
+def open_catalog(path: PathLike | None = None, layers: Iterable[PathLike] = ()) -> Catalog:
+    """Open the shipped release, or the package at `path`, with layer folders laid over it in order.
+
+    Returns a Catalog that never changes; nothing process-wide is touched. Raises DataError where the package
+    cannot be read, LayerError where a layer does not fit.
+    """
+    if isinstance(layers, (str, bytes, os.PathLike)):
+        raise InputError("layers is one path, not a list of paths", found=layers, hint="write layers=[path]")
+    return Catalog(package_folder(path), tuple(os.fspath(layer) for layer in layers))
+
+
+class Catalog:
+    """Crops and what is known of them. Made by `cropdata.open`; frozen.
+
+    `len(db)` counts the active crops, `list(db)` gives their ids in order, `name in db` is True when a name
+    leads to one crop or to several.
+    """
+
+    __slots__ = (
+        "_answers", "_crop_rows", "_crops", "_descriptor", "_layers", "_names", "_plain", "_set_aside",
+        "_sources", "_tables", "folder",
+    )  # fmt: skip
+
+    def __init__(self, folder: str, layer_folders: tuple[str, ...] = ()) -> None:
+        self.folder = folder
+        self._tables: dict[str, TableText] = {}
+        self._crops: dict[str, Crop] = {}
+        self._answers: dict[str, Answers] = {}
+        self._names: NameIndex | None = None
+        self._crop_rows: dict[str, Row] | None = None
+        self._descriptor: Descriptor | None = None
+        self._set_aside: dict[tuple[str, str], str] | None = None
+        self._sources: Mapping[str, Source] | None = None
+        self._layers: tuple[Layer, ...] = ()
+        if layer_folders:
+            self._lay(layer_folders)
+
+    # The package
+
+    @property
+    def descriptor(self) -> Descriptor:
+        """The package's descriptor as typed records."""
+        if self._descriptor is None:
+            from cropdata.tabular.descriptor import read_descriptor
+
+            self._descriptor = read_descriptor(self.folder)
+        return self._descriptor
+
+    @property
+    def version(self) -> str:
+        """Edition of the data, such as "1.0.0"; the package's own version is `cropdata.__version__`."""
+        return self.descriptor.version
+
+    @property
+    def layers(self) -> tuple[Layer, ...]:
+        """The layers laid over the release, lowest first."""
+        return self._layers
+
+    def _lay(self, folders: tuple[str, ...]) -> None:
+        from cropdata.catalog.layers import read_layer
+
+        layers = tuple(read_layer(folder, self.descriptor) for folder in folders)
+        names = [layer.name for layer in layers]
+        for layer in layers:
+            if names.count(layer.name) > 1:
+                raise LayerError(f"two layers have the title {layer.title!r}; give each its own")
+        self._layers = layers
+        self._check_layers()
+
+    def _check_layers(self) -> None:
+        """Everything that must hold between the layers and the release, before the first look-up."""
+        for layer in self._layers:
+            for table_name, rows in layer.rows.items():
+                if table_name == "sources":
+                    continue
+                for row in rows:
+                    for column in ("crop_id", "parent_id"):
+                        if row.get(column) and row[column] not in self._rows_of_crops():
+                            raise LayerError(
+                                f"{row['where']}, {column}: no crop {row[column]!r} in the release or the layers; "
+                                "add it to the layer's crops.csv"
+                            )
+                    if row.get("source_id") and row["source_id"] not in self.sources:
+                        raise LayerError(f"{row['where']}, source_id: {row['source_id']!r} is not described; add it to the layer's sources.csv")
+                for crop_id in sorted({row["crop_id"] for row in rows if table_name in self._evidence_names()}):
+                    self._stacked(table_name, crop_id)
+        self._check_expected()
+
+    def _check_expected(self) -> None:
+        """An override may say which answer it means to replace; a release that moved since then is noticed."""
+        for height, layer in enumerate(self._layers):
+            expecting = [
+                (name, row) for name, rows in layer.rows.items() for row in rows
+                if row.get("expects_low") or row.get("expects_high")
+            ]  # fmt: skip
+            if not expecting:
+                continue
+            below = Catalog(self.folder, tuple(lower.folder for lower in self._layers[:height]))
+            for name, row in expecting:
+                self._expect(below, name, row)
+
+    def _expect(self, below: Catalog, table_name: str, row: Row) -> None:
+        answer = below.crop(row["crop_id"])._range(table_name) if row["crop_id"] in below._rows_of_crops() else None
+        unit = row.get("unit", "")
+        for end in ("low", "high"):
+            expected = row[f"expects_{end}"]
+            if not expected:
+                continue
+            found = getattr(answer.to(unit) if unit else answer, end) if answer else None
+            if found is None or abs(found - float(expected)) > 0.006 * max(1.0, abs(found)):
+                shown = "nothing" if found is None else f"{found:g} {unit}"
+                raise LayerError(
+                    f"{row['where']}, expects_{end}: meant to replace {expected} {unit}, but the release below says {shown}; "
+                    "look at the new figure, then change or drop the override"
+                )
+
+    # Reading tables
+
+    def _text(self, table: str, folder: str = "evidence") -> TableText:
+        text = self._tables.get(table)
+        if text is None:
+            text = self._tables[table] = TableText(os.path.join(self.folder, folder, table + ".csv"))
+        return text
+
+    def _rows_of_crops(self) -> dict[str, Row]:
+        if self._crop_rows is None:
+            rows = {row["crop_id"]: row for row in self._text("crops", "reference").rows()}
+            for layer in self._layers:
+                for row in layer.rows.get("crops", []):
+                    self._stack_crop(rows, row)
+            self._crop_rows = dict(sorted(rows.items()))
+        return self._crop_rows
+
+    @staticmethod
+    def _stack_crop(rows: dict[str, Row], row: Row) -> None:
+        crop_id, exists = row["crop_id"], row["crop_id"] in rows
+        if row["action"] == "add" and exists:
+            raise LayerError(f"{row['where']}: crop {crop_id!r} exists already; use action override to change it")
+        if row["action"] != "add" and not exists:
+            raise LayerError(f"{row['where']}: no crop {crop_id!r} to {row['action']}")
+        if row["action"] == "hide":
+            del rows[crop_id]
+            return
+        parent = rows.get(row["parent_id"] or (crop_id if exists else ""), {})
+        for column in ("name", "scientific_name", "family", "group", "life_cycle", "status"):
+            row[column] = row[column] or parent.get(column, "")
+        row["name"] = row["name"] or crop_id.replace("-", " ").capitalize()
+        row["status"] = row["status"] or "active"
+        rows[crop_id] = row
+
+    def _stacked(self, table: str, crop_id: str) -> list[Row]:
+        rows = self._text(table).rows_starting(crop_id + ".")
+        for layer in self._layers:
+            mine = [row for row in layer.rows.get(table, []) if row["crop_id"] == crop_id]
+            if mine:
+                from cropdata.catalog.layers import stack_rows
+
+                rows = stack_rows(rows, mine, key="row_id", same=_SAME_BY_TABLE.get(table, _SAME))
+        return rows
+
+    def _reasons(self) -> dict[tuple[str, str], str]:
+        if self._set_aside is None:
+            rows = self._text("decisions", "reference").rows()
+            self._set_aside = {(row["table"], row["row_id"]): f"{row['kind'].replace('_', ' ')}: {row['reason']}" for row in rows}
+        return self._set_aside
+
+    def _used(self, table: str, crop_id: str) -> list[Row]:
+        """Stacked rows without those that a decision sets aside."""
+        reasons = self._reasons()
+        return [row for row in self._stacked(table, crop_id) if (table, row["row_id"]) not in reasons or row.get("layer")]
+
+    def _evidence_names(self) -> frozenset[str]:
+        return frozenset(table.name for table in self.descriptor.evidence)
+
+    # Names and crops
+
+    def _index(self) -> NameIndex:
+        if self._names is None:
+            crops = {crop_id: row for crop_id, row in self._rows_of_crops().items() if row["status"] == "active"}
+            names = [(row["name"], row["crop_id"]) for row in self._text("crop_names", "reference").rows()]
+            for layer in self._layers:
+                names += [(row["name"], row["crop_id"]) for row in layer.rows.get("crop_names", [])]
+                names += [(row["name"], row["crop_id"]) for row in layer.rows.get("crops", []) if row["action"] != "hide"]
+            self._names = NameIndex([pair for pair in names if pair[1] in crops], crops)
+        return self._names
+
+    def crop(self, name: str) -> Crop:
+        """The crop of that id, listed name in any case or language, or scientific name.
+
+        Raises UnknownCropError with `.suggestions` for a name that leads nowhere, AmbiguousCropError (one of
+        its kind) for a name of several crops, InputError for an empty one.
+        """
+        crop = self._crops.get(name)
+        if crop is None:
+            if not isinstance(name, str):
+                raise InputError("the name of a crop is a text", found=name)
+            crop = self._find_crop(name)
+            self._crops[crop.id] = crop
+        return crop
+
+    def _find_crop(self, name: str) -> Crop:
+        rows = self._rows_of_crops()
+        crop_id = as_slug(folded(name))
+        row = rows.get(crop_id)
+        if row is not None and row["status"] == "retired":
+            return self.crop(row["replaced_by"])
+        if row is None:
+            crop_id = self._index()(name)
+        known = self._crops.get(crop_id)
+        return known or Crop(self, rows[crop_id], self._answer(crop_id))
+
+    def __contains__(self, name: object) -> bool:
+        from cropdata.errors import AmbiguousCropError, CropdataError
+
+        try:
+            return isinstance(name, str) and self.crop(name) is not None
+        except AmbiguousCropError:
+            return True
+        except CropdataError:
+            return False
+
+    def __iter__(self) -> Iterator[str]:
+        return (crop_id for crop_id, row in self._rows_of_crops().items() if row["status"] == "active")
+
+    def __len__(self) -> int:
+        return sum(1 for _ in self)
+
+    def __repr__(self) -> str:
+        over = f" with {', '.join(layer.name for layer in self._layers)}" if self._layers else ""
+        return f"<Catalog {self.version}: {len(self)} crops{over}>"
+
+    # Answers
+
+    def _touched(self, crop_id: str) -> bool:
+        """True when a layer says anything about the crop or its parent, so that its answers are joined anew."""
+        row = self._rows_of_crops()[crop_id]
+        crops = {crop_id, row["parent_id"]}
+        return any(
+            item.get("crop_id") in crops
+            for layer in self._layers for name, rows in layer.rows.items() if name != "sources" for item in rows
+        )  # fmt: skip
+
+    def _answer(self, crop_id: str) -> Answers:
+        answers = self._answers.get(crop_id)
+        if answers is None:
+            answers = self._join(crop_id) if self._layers and self._touched(crop_id) else self._released(crop_id)
+            self._answers[crop_id] = answers
+        return answers
+
+    def _released(self, crop_id: str) -> Answers:
+        """The answers as the build wrote them."""
+        ranges: dict[tuple[str, str], Range] = {}
+        not_applicable: dict[str, Range] = {}
+        for row in self._text("consensus", "derived").rows_starting(crop_id + ","):
+            answer = _range_of(row)
+            if row["status"] == "recorded":
+                ranges[row["trait"], row["quantity"]] = answer
+            else:
+                not_applicable[row["trait"]] = answer
+        return Answers(ranges, not_applicable)
+
+    def _join(self, crop_id: str) -> Answers:
+        """The answers joined from the evidence and the layers, by the same rule as the build's."""
+        row = self._rows_of_crops()[crop_id]
+        parent_id = row["parent_id"]
+        return answers_for(
+            self.descriptor,
+            {table.name: self._used(table.name, crop_id) for table in self.descriptor.evidence},
+            lambda source_id: self.sources[source_id].lineage,
+            parent=self._answer(parent_id) if parent_id else None,
+            parent_id=parent_id,
+            layer_order={RELEASE: 0} | {layer.name: number for number, layer in enumerate(self._layers, start=1)},
+        )
+
+    def rejoined(self, crop_id: str) -> Answers:
+        """Answers joined afresh from the evidence: what the build writes to derived/."""
+        return self._join(crop_id)
+
+    # Behind the answers
+
+    def require_trait(self, name: str) -> None:
+        """Raise InputError unless `name` is a trait."""
+        check_trait(name, self.descriptor.traits)
+
+    def require_evidence(self, name: str) -> None:
+        """Raise InputError unless `name` is a trait or an evidence table."""
+        check_trait(name, dict.fromkeys(self._evidence_names()))
+
+    def inherits(self, table: str) -> bool:
+        """Whether a type takes this table's evidence from its parent where it has none."""
+        trait = self.descriptor.tables[table].trait
+        return trait.inherit if trait else True
+
+    def excluded_by(self, practice: str) -> tuple[str, ...]:
+        """Traits that do not apply where `practice` is not done."""
+        return self.descriptor.tables["not_applicable"].excludes.get(practice, ())
+
+    def emergence_rows(self, crop: Crop) -> list[Row]:
+        """Usable rows of the emergence table for a crop, or for its parent where it has none."""
+        return self._own_or_parents("emergence_by_temperature", crop)
+
+    def seedling_rows(self, crop: Crop) -> list[Row]:
+        """Usable rows of normal seedlings by temperature, the parent's where the crop has none."""
+        return self._own_or_parents("normal_seedlings", crop)
+
+    def _own_or_parents(self, table: str, crop: Crop) -> list[Row]:
+        rows = self._used(table, crop.id)
+        return rows or (self._used(table, crop.parent_id) if crop.parent_id else [])
+
+    def evidence_rows(self, table: str, crop_id: str) -> list[Evidence]:
+        """Rows of a table for a crop id, as printed, with `layer` and `set_aside`."""
+        from cropdata.tabular.values import parse
+
+        kinds = {field.name: field.type for field in self.descriptor.tables[table].fields}
+        reasons = self._reasons()
+        return [
+            Evidence(
+                {"table": table}
+                | {name: parse(row[name], kind) for name, kind in kinds.items()}
+                | {"layer": row.get("layer", RELEASE), "set_aside": reasons.get((table, row["row_id"]))}
+            )
+            for row in self._stacked(table, crop_id)
+        ]
+
+    def rule(self, rule_id: str) -> Row:
+        """A row of reference/rules.csv. Raises InputError for an unknown one."""
+        for row in self._text("rules", "reference").rows():
+            if row["rule_id"] == rule_id:
+                return row
+        raise InputError(f"no rule is called {rule_id!r}", found=rule_id)
+
+    @property
+    def sources(self) -> Mapping[str, Source]:
+        """Every source by its id, read-only."""
+        if self._sources is None:
+            found = {row["source_id"]: Source(row) for row in self._text("sources", "reference").rows()}
+            for layer in self._layers:
+                found |= {row["source_id"]: Source(row) for row in layer.rows.get("sources", [])}
+            self._sources = MappingProxyType(found)
+        return self._sources
+
+    def table(self, name: str) -> pd.DataFrame:
+        """A table of the package as a pandas DataFrame of the caller's own, layers stacked.
+
+        Columns and types are those of the descriptor: text, float64, Int64, boolean; only empty is missing.
+        With layers a column `layer` is added. Raises InputError for an unknown table.
+        """
+        if name not in self.descriptor.tables:
+            raise InputError(f"no table is called {name!r}", found=name, allowed=", ".join(self.descriptor.tables))
+        from cropdata.catalog.frames import frame_of
+
+        table = self.descriptor.tables[name]
+        return frame_of(table, self._all_rows(table), with_layer=bool(self._layers))
+
+    def _all_rows(self, table: Table) -> list[Row]:
+        if table.name == "crops":
+            return list(self._rows_of_crops().values())
+        if not self._layers:
+            return self._text(table.name, table.path.partition("/")[0]).rows()
+        if table.is_evidence:
+            return [row for crop_id in self._rows_of_crops() for row in self._stacked(table.name, crop_id)]
+        rows = self._text(table.name, table.path.partition("/")[0]).rows()
+        return rows + [row for layer in self._layers for row in layer.rows.get(table.name, [])]
+
+    def find(
+        self,
+        text: str | None = None,
+        *,
+        group: str | None = None,
+        family: str | None = None,
+        parent: str | None = None,
+        life_cycle: str | None = None,
+        recorded: str | Iterable[str] = (),
+        complete: bool | None = None,
+        germinates_at_c: float | None = None,
+        hardy: bool | None = None,
+        under_cover: bool | None = None,
+        cautions: bool | None = None,
+    ) -> tuple[Crop, ...]:
+        """Crops that meet every condition given, ordered by id.
+
+        Args:
+            text: part of the name, the id or the scientific name, in any case.
+            group, family, parent, life_cycle: equal to this.
+            recorded: a trait, or several, that must be recorded.
+            complete: whether all five headline traits are recorded or known not to be done.
+            germinates_at_c: soil temperature in °C within the recorded minimum and maximum.
+            hardy: True for half-hardy or better by every source's class, False for tender.
+            under_cover: True where weeks to raise or weeks before last frost are recorded, False where raising
+                under cover is known not to be done.
+            cautions: whether there is a caution.
+
+        Raises InputError for an empty text or a value that no crop can have.
+        """
+        from cropdata.catalog.finding import find_crops
+
+        return find_crops(
+            self, text=text, group=group, family=family, parent=parent, life_cycle=life_cycle,
+            recorded=(recorded,) if isinstance(recorded, str) else tuple(recorded), complete=complete,
+            germinates_at_c=germinates_at_c, hardy=hardy, under_cover=under_cover, cautions=cautions,
+        )  # fmt: skip
+
+
+def _range_of(row: Row) -> Range:
+    number = float
+    low = row["low"]
+    return Range(
+        number(low) if low else 0.0, number(row["high"]) if low else 0.0, row["unit"],
+        sources=tuple(row["sources"].split()), agreement=row["agreement"], basis=row["basis"],
+        lineages=int(row["lineages"]),
+        envelope_low=number(row["envelope_low"]) if low else 0.0, envelope_high=number(row["envelope_high"]) if low else 0.0,
+        open_low=row["open_low"] == "true", open_high=row["open_high"] == "true",
+        derived_from=tuple(row["derived_from"].split()), inherited_from=row["inherited_from"] or None,
+    )  # fmt: skip
+
+
+__all__ = ["UNDER_COVER", "Catalog", "open_catalog"]

@@ -1,0 +1,1 @@
+"""The data package as files: where it lies, what its descriptor says, how its rows are read."""

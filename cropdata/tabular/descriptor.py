@@ -1,0 +1,195 @@
+"""The descriptor, the single source of truth for tables, columns and traits, as typed records."""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Iterator, Mapping
+from typing import Any, NamedTuple
+
+from cropdata.errors import DataError
+from cropdata.tabular.location import DESCRIPTOR
+
+SCHEMA_NUMBER = 1
+HARDINESS_RANK = {"very_tender": 1, "tender": 2, "half_hardy": 3, "hardy": 4, "very_hardy": 5}
+
+
+class Field(NamedTuple):
+    """One column: its type, what it may hold, and how the build fills it where it does."""
+
+    name: str
+    type: str
+    description: str
+    required: bool
+    unique: bool
+    enum: tuple[str, ...]
+    minimum: float | None
+    maximum: float | None
+    exclusive_minimum: float | None
+    pattern: str | None
+    unit: str | None
+    converted_from: str | None
+    unit_field: str
+    rank_of: str | None
+
+    @property
+    def written_by_build(self) -> bool:
+        """True for a canonical column: a reader may leave it out of a layer."""
+        return self.converted_from is not None or self.rank_of is not None
+
+
+class ForeignKey(NamedTuple):
+    """Cells of `fields` that must stand in `to_fields` of `table`."""
+
+    fields: tuple[str, ...]
+    table: str
+    to_fields: tuple[str, ...]
+
+
+class Trait(NamedTuple):
+    """A trait that the consensus rule answers. `quantities` maps a figure's name to its canonical columns."""
+
+    name: str
+    title: str
+    unit: str
+    headline: bool
+    inherit: bool
+    quantities: dict[str, tuple[str, ...]]
+
+
+class Table(NamedTuple):
+    """One resource of the package."""
+
+    name: str
+    path: str
+    title: str
+    description: str
+    fields: tuple[Field, ...]
+    primary_key: tuple[str, ...]
+    unique_keys: tuple[tuple[str, ...], ...]
+    foreign_keys: tuple[ForeignKey, ...]
+    trait: Trait | None
+    excludes: dict[str, tuple[str, ...]]
+    hash: str | None
+    bytes: int | None
+
+    @property
+    def is_evidence(self) -> bool:
+        """True for a table of printed values."""
+        return self.path.startswith("evidence/")
+
+    @property
+    def is_derived(self) -> bool:
+        """True for a table that the build writes whole."""
+        return self.path.startswith("derived/")
+
+    def field(self, name: str) -> Field | None:
+        """The column of that name, or None."""
+        return next((field for field in self.fields if field.name == name), None)
+
+
+class Descriptor(NamedTuple):
+    """The package's descriptor."""
+
+    raw: Mapping[str, Any]
+    version: str
+    schema_number: int
+    tables: dict[str, Table]
+
+    @property
+    def evidence(self) -> Iterator[Table]:
+        """The evidence tables in the order of the descriptor."""
+        return (table for table in self.tables.values() if table.is_evidence)
+
+    @property
+    def traits(self) -> dict[str, Trait]:
+        """Traits with a consensus, by name."""
+        return {table.trait.name: table.trait for table in self.tables.values() if table.trait}
+
+
+def _field(raw: Mapping[str, Any]) -> Field:
+    constraints = raw.get("constraints", {})
+    return Field(
+        raw["name"],
+        raw.get("type", "string"),
+        raw.get("description", ""),
+        bool(constraints.get("required", False)),
+        bool(constraints.get("unique", False)),
+        tuple(constraints.get("enum", ())),
+        constraints.get("minimum"),
+        constraints.get("maximum"),
+        constraints.get("exclusiveMinimum"),
+        constraints.get("pattern"),
+        raw.get("unit"),
+        raw.get("convertedFrom"),
+        raw.get("unitField", "unit"),
+        raw.get("rankOf"),
+    )
+
+
+def _listed(value: str | list[str]) -> tuple[str, ...]:
+    return (value,) if isinstance(value, str) else tuple(value)
+
+
+def _table(raw: Mapping[str, Any]) -> Table:
+    schema = raw["schema"]
+    trait = raw.get("trait")
+    return Table(
+        raw["name"],
+        raw["path"],
+        raw.get("title", raw["name"]),
+        raw.get("description", ""),
+        tuple(_field(field) for field in schema["fields"]),
+        _listed(schema.get("primaryKey", [])),
+        tuple(tuple(key) for key in schema.get("uniqueKeys", [])),
+        tuple(
+            ForeignKey(
+                _listed(key["fields"]),
+                key["reference"].get("resource") or raw["name"],
+                _listed(key["reference"]["fields"]),
+            )
+            for key in schema.get("foreignKeys", [])
+        ),
+        trait
+        and Trait(
+            raw["name"],
+            raw["title"],
+            trait["unit"],
+            trait["headline"],
+            trait["inherit"],
+            {name: tuple(columns) for name, columns in trait["quantities"].items()},
+        ),
+        {practice: tuple(traits) for practice, traits in raw.get("excludes", {}).items()},
+        raw.get("hash"),
+        raw.get("bytes"),
+    )
+
+
+def parse_descriptor(raw: Mapping[str, Any], where: str = DESCRIPTOR) -> Descriptor:
+    """A Descriptor from its JSON object. Raises DataError where a part is missing or of a newer schema."""
+    number = raw.get("schemaNumber")
+    if number != SCHEMA_NUMBER:
+        raise DataError(
+            f"{where}: schema number {number!r}, this version of cropdata reads {SCHEMA_NUMBER}; "
+            "update cropdata or use an older release of the data"
+        )
+    try:
+        tables = {resource["name"]: _table(resource) for resource in raw["resources"]}
+        return Descriptor(raw, raw["version"], number, tables)
+    except (KeyError, TypeError, AttributeError) as error:
+        raise DataError(f"{where}: the descriptor lacks or misstates {error}") from error
+
+
+def read_descriptor(folder: str) -> Descriptor:
+    """The descriptor of the package in `folder`. Raises DataError where it cannot be read."""
+    path = os.path.join(folder, DESCRIPTOR)
+    try:
+        with open(path, encoding="utf-8") as stream:
+            raw = json.load(stream)
+    except OSError as error:
+        raise DataError(f"{path}: {error.strerror}") from error
+    except ValueError as error:
+        raise DataError(f"{path}: not valid JSON in UTF-8: {error}") from error
+    if not isinstance(raw, dict):
+        raise DataError(f"{path}: a descriptor is a JSON object")
+    return parse_descriptor(raw, path)

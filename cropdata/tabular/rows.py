@@ -1,0 +1,92 @@
+"""Reading and writing tables of the package.
+
+Tables are sorted by their key and hold no line break inside a cell (the formatter and the check see to it), so
+the rows of one crop are found by searching the file's text and only those lines are parsed.
+"""
+
+from __future__ import annotations
+
+import csv
+import os
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+from cropdata.errors import DataError
+
+Row = dict[str, str]
+
+
+def read_text(path: str) -> str:
+    """The file's text. Raises DataError where it cannot be read as UTF-8."""
+    try:
+        with open(path, encoding="utf-8", newline="") as stream:
+            return stream.read()
+    except OSError as error:
+        raise DataError(f"{path}: {error.strerror}") from error
+    except UnicodeDecodeError as error:
+        raise DataError(f"{path}: not UTF-8 at byte {error.start}") from error
+
+
+class TableText:
+    """A table's text, parsed only where it is asked for."""
+
+    __slots__ = ("_body", "header", "path")
+
+    def __init__(self, path: str) -> None:
+        text = read_text(path)
+        head, _, body = text.partition("\n")
+        self.path = path
+        self.header: list[str] = next(csv.reader([head]), [])
+        self._body = "\n" + body
+
+    def _parse(self, lines: str) -> Iterator[Row]:
+        for cells in csv.reader(lines.splitlines(), strict=True):
+            if len(cells) != len(self.header):
+                raise DataError(f"{self.path}: a row has {len(cells)} cells, the header {len(self.header)}: {cells}")
+            yield dict(zip(self.header, cells, strict=True))
+
+    def rows(self) -> list[Row]:
+        """All rows."""
+        return list(self._parse(self._body[1:]))
+
+    def rows_starting(self, prefix: str) -> list[Row]:
+        """Rows whose line starts with `prefix`; they stand together, because the table is sorted."""
+        start = self._body.find("\n" + prefix)
+        if start < 0:
+            return []
+        end = start
+        while self._body.startswith("\n" + prefix, end):
+            following = self._body.find("\n", end + 1)
+            if following < 0:
+                end = len(self._body)
+                break
+            end = following
+        return list(self._parse(self._body[start + 1 : end]))
+
+
+def read_rows(path: str) -> list[Row]:
+    """All rows of a table as texts."""
+    return TableText(path).rows()
+
+
+def sort_rows(rows: Iterable[Row], key: Sequence[str]) -> list[Row]:
+    """Rows in the order of the release: by the key's cells, compared as text."""
+    return sorted(rows, key=lambda row: tuple(row[name] for name in key))
+
+
+def table_text(header: Sequence[str], rows: Iterable[Mapping[str, str]]) -> str:
+    """The one form in which a table is written: comma, LF, quotes only where needed."""
+    import io
+
+    stream = io.StringIO()
+    writer = csv.writer(stream, lineterminator="\n")
+    writer.writerow(header)
+    writer.writerows([row.get(name, "") for name in header] for row in rows)
+    return stream.getvalue()
+
+
+def write_whole(path: str, text: str) -> None:
+    """Write a file so that a reader sees the old or the new one, never half of it."""
+    temporary = f"{path}.part"
+    with open(temporary, "w", encoding="utf-8", newline="") as stream:
+        stream.write(text)
+    os.replace(temporary, path)

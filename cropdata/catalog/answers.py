@@ -16,7 +16,8 @@ if TYPE_CHECKING:
     Key = tuple[str, str]
 
 RELEASE = "release"
-UNDER_COVER = ("weeks_before_last_frost", "weeks_to_raise", "planting_out_weeks")
+RECKONED = "weeks_before_last_frost"
+UNDER_COVER = (RECKONED, "weeks_to_raise", "planting_out_weeks")
 
 
 class Answers:
@@ -127,9 +128,11 @@ def answers_for(
                 ranges[trait.name, quantity] = _range(joined, trait.unit, order)
 
     not_applicable = _leave_out(descriptor, ranges, list(rows.get("not_applicable", ())), lineage_of, order)
-    _reckon(ranges, not_applicable)
     if parent is not None:
-        _inherit(descriptor.traits, ranges, not_applicable, parent, parent_id)
+        _inherit({name: trait for name, trait in descriptor.traits.items() if name != RECKONED}, ranges, not_applicable, parent, parent_id)
+    _reckon(ranges, not_applicable)
+    if parent is not None and RECKONED in descriptor.traits:
+        _inherit({RECKONED: descriptor.traits[RECKONED]}, ranges, not_applicable, parent, parent_id)
     return Answers(ranges, not_applicable)
 
 
@@ -166,13 +169,23 @@ def _reckon(ranges: dict[Key, Range], not_applicable: Mapping[str, Range]) -> No
 def _inherit(
     traits: Mapping[str, Trait], ranges: dict[Key, Range], not_applicable: dict[str, Range], parent: Answers, parent_id: str
 ) -> None:
-    has_own = {trait for trait, _ in ranges} | set(not_applicable)
-    # Raising under cover is one practice told by three figures: they come from one crop or not at all.
-    if has_own & set(UNDER_COVER):
-        has_own |= set(UNDER_COVER)
-    for (trait, quantity), value in parent.ranges.items():
-        if trait not in has_own and traits[trait].inherit:
-            ranges[trait, quantity] = _inherited(value, parent_id)
-    for trait, saying in parent.not_applicable.items():
-        if trait not in has_own and traits[trait].inherit:
-            not_applicable[trait] = _inherited(saying, parent_id)
+    """Take from the parent what the crop does not have, or has only from a worse kind of statement.
+
+    A crop that says itself whether it is raised under cover does not take the contrary from its parent.
+    """
+    raised_itself = any(trait in UNDER_COVER for trait, _ in ranges)
+    for name, trait in traits.items():
+        if not trait.inherit or name in not_applicable:
+            continue
+        own = [value for (of, _), value in ranges.items() if of == name]
+        theirs = {key: value for key, value in parent.ranges.items() if key[0] == name}
+        if theirs and (not own or _standing(own) > _standing(theirs.values())):
+            for key in [key for key in ranges if key[0] == name]:
+                del ranges[key]
+            ranges.update({key: _inherited(value, parent_id) for key, value in theirs.items()})
+        elif name in parent.not_applicable and not own and not (name in UNDER_COVER and raised_itself):
+            not_applicable[name] = _inherited(parent.not_applicable[name], parent_id)
+
+
+def _standing(values: Iterable[Range]) -> int:
+    return min(BASIS_RANK.get(value.basis, 0) for value in values)

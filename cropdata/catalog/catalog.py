@@ -291,13 +291,12 @@ class Catalog:
 
     def _join(self, crop_id: str) -> Answers:
         """The answers joined from the evidence and the layers, by the same rule as the build's."""
-        row = self._rows_of_crops()[crop_id]
-        parent_id = row["parent_id"]
+        parent_id = self._rows_of_crops()[crop_id]["parent_id"]
         return answers_for(
             self.descriptor,
             {table.name: self._used(table.name, crop_id) for table in self.descriptor.evidence},
             lambda source_id: self.sources[source_id].lineage,
-            parent=self._answer(parent_id) if parent_id else None,
+            parent=self._join(parent_id) if parent_id else None,
             parent_id=parent_id,
             layer_order={RELEASE: 0} | {layer.name: number for number, layer in enumerate(self._layers, start=1)},
         )

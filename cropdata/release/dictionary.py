@@ -23,8 +23,8 @@ _RULE = """## How an answer is made
 7. A best temperature printed as a point is used only where no source prints a best range.
 8. Weeks before the last frost, where no published figure is printed: weeks to raise minus planting-out weeks,
    widest ends, basis `derived`.
-9. A type (`parent_id`) takes from its parent what it does not have of its own, within one species; raising
-   under cover is taken whole or not at all.
+9. A type (`parent_id`) takes from its parent what it does not have of its own, or has only from a worse kind of
+   statement, within one species.
 10. `not_applicable` means that a source says it is not done; a trait without a row is not recorded. A figure of
     equal or better standing outweighs such a saying.
 

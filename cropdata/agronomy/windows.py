@@ -1,0 +1,48 @@
+"""Windows of dates counted from a frost date in weeks.
+
+Plain calendar arithmetic; the weeks come from the evidence. Weeks are counted as seven days and rounded to the
+nearest day.
+"""
+
+from __future__ import annotations
+
+import datetime
+from typing import NamedTuple
+
+Date = datetime.date
+
+
+class Window(NamedTuple):
+    """First and last day, both included."""
+
+    first: Date
+    last: Date
+
+    def moved(self, first: Date) -> Window:
+        """The same length of time, starting on `first`."""
+        return Window(first, first + (self.last - self.first))
+
+    @property
+    def middle(self) -> Date:
+        """The day half-way."""
+        return self.first + (self.last - self.first) / 2
+
+
+def days_after(date: Date, days: float) -> Date:
+    """`date` and so many days, rounded to the nearest day; negative goes back."""
+    return date + datetime.timedelta(days=round(days))
+
+
+def offset_window(reference: Date, low_weeks: float, high_weeks: float) -> Window:
+    """From `low_weeks` to `high_weeks` after the reference date; negative weeks lie before it."""
+    return Window(days_after(reference, 7 * low_weeks), days_after(reference, 7 * high_weeks))
+
+
+def sowing_window(reference: Date, low_weeks_before: float, high_weeks_before: float) -> Window:
+    """From the greater to the lesser number of weeks before the reference date."""
+    return offset_window(reference, -high_weeks_before, -low_weeks_before)
+
+
+def not_before(window: Window, earliest: Date) -> Window:
+    """The window, moved later as a whole where it would begin before `earliest`."""
+    return window if window.first >= earliest else window.moved(earliest)

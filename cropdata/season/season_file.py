@@ -1,0 +1,276 @@
+"""The season file: YAML that names a place and the seed packets, checked line by line.
+
+    season: 2027                      # the year of the last spring frost that it is planned around
+    place:
+      name: Alder Bank
+      frost_source: where the dates come from
+      last_spring_frost: {0.9: 04-09, 0.5: 04-28, 0.1: 05-15}    # chance of a LATER frost: date
+      first_autumn_frost: {0.1: 10-01, 0.5: 10-19, 0.9: 11-11}   # chance of an EARLIER frost: date; optional
+      threshold_c: 0                  # the minimum that counts as a frost; optional
+      risk: 0.1                       # chance of a later frost accepted for tender crops; optional
+      bench_temperature_c: {day: 24, night: 18}                  # or one number
+      soil_temperature_c: [1, 1, 3, 8, 13, 18, 21, 20, 16, 11, 6, 3]   # monthly, January first; optional
+    packets:
+      - crop: tomato
+        variety: any text             # optional
+        packed: 2025                  # year packed; optional
+        plants: 12                    # plants wanted; optional
+        method: tray                  # towel, tray, block, flat, pot or in_place; optional
+        tested: {germinated: 8, sown: 10}   # optional
+
+Every mistake is reported in one run; nothing in the file is executed.
+"""
+
+from __future__ import annotations
+
+import datetime
+import os
+from collections.abc import Mapping
+from typing import Any, NamedTuple
+
+from cropdata.agronomy.frost import FrostDates, from_chances
+from cropdata.catalog import Catalog, Crop
+from cropdata.errors import CropdataError, InputError
+
+UNDER_COVER = ("towel", "tray", "block", "flat", "pot")
+METHODS = (*UNDER_COVER, "in_place")
+LARGEST_FILE = 1_000_000
+
+
+class Place(NamedTuple):
+    """Where the season is: frost dates, bench and soil."""
+
+    name: str
+    frost_source: str | None
+    spring: FrostDates
+    autumn: FrostDates | None
+    risk: float | None
+    bench_day_c: float | None
+    bench_night_c: float | None
+    soil_monthly_c: tuple[float, ...] | None
+
+
+class Packet(NamedTuple):
+    """One seed packet and what is wanted from it."""
+
+    crop: Crop
+    variety: str | None
+    packed: int | None
+    plants: int | None
+    method: str | None
+    tested: tuple[int, int] | None
+
+
+class Season(NamedTuple):
+    """A season file as read."""
+
+    year: int
+    place: Place
+    packets: tuple[Packet, ...]
+
+
+class _Mistakes:
+    """Collects mistakes so that one run reports them all."""
+
+    def __init__(self, file: str) -> None:
+        self.file = file
+        self.found: list[str] = []
+
+    def add(self, where: str, message: str) -> None:
+        self.found.append(f"{where}: {message}")
+
+    def raise_any(self) -> None:
+        if len(self.found) == 1:
+            raise InputError(self.found[0], file=self.file)
+        if self.found:
+            listed = "".join(f"\n  {number}. {text}" for number, text in enumerate(self.found, start=1))
+            raise InputError(f"{len(self.found)} mistakes{listed}", file=self.file)
+
+
+def _load(path: str) -> Any:
+    import yaml
+
+    class Loader(yaml.SafeLoader):
+        """Safe YAML that refuses a key given twice and aliases (which can blow up)."""
+
+        def compose_node(self, parent: Any, index: Any) -> Any:
+            if self.check_event(yaml.events.AliasEvent):
+                raise yaml.YAMLError("anchors and aliases (& and *) are not used in a season file")
+            return super().compose_node(parent, index)
+
+        def construct_mapping(self, node: Any, deep: bool = False) -> Any:
+            seen = set()
+            for key_node, _ in node.value:
+                key = getattr(key_node, "value", None)
+                if isinstance(key, str) and key in seen:
+                    raise yaml.YAMLError(f"{key!r} stands twice, the second time in line {key_node.start_mark.line + 1}")
+                seen.add(key if isinstance(key, str) else None)
+            return super().construct_mapping(node, deep)
+
+    try:
+        if os.path.getsize(path) > LARGEST_FILE:
+            raise InputError("is larger than a season file can be", file=path, allowed="up to 1 MB")
+        with open(path, encoding="utf-8-sig") as stream:
+            return yaml.load(stream.read(), Loader)  # noqa: S506 (a subclass of SafeLoader)
+    except OSError as error:
+        raise InputError(f"cannot be read: {error.strerror}", file=path) from error
+    except UnicodeDecodeError as error:
+        raise InputError("is not UTF-8", file=path) from error
+    except yaml.YAMLError as error:
+        mark = getattr(error, "problem_mark", None)
+        line = f"line {mark.line + 1}: " if mark else ""
+        problem = getattr(error, "problem", None) or str(error)
+        raise InputError(f"is not valid YAML: {line}{problem}", file=path, hint="look at the indents and colons there") from error
+    except RecursionError:
+        raise InputError("is nested too deeply", file=path) from None
+
+
+def _unknown_keys(table: Mapping[Any, Any], known: tuple[str, ...], where: str, mistakes: _Mistakes) -> None:
+    for key in table:
+        if key not in known:
+            mistakes.add(where, f"unknown key {key!r}; allowed: {', '.join(known)}")
+
+
+def _number(value: Any, where: str, mistakes: _Mistakes, low: float, high: float, unit: str) -> float | None:
+    if isinstance(value, bool) or not isinstance(value, (int, float)):
+        mistakes.add(where, f"found {value!r}; allowed: a number of {unit} from {low:g} to {high:g}")
+        return None
+    if not low <= value <= high:
+        mistakes.add(where, f"found {value:g}; allowed: {low:g} to {high:g} {unit}")
+        return None
+    return float(value)
+
+
+def _whole(value: Any, where: str, mistakes: _Mistakes, low: int, high: int) -> int | None:
+    if value is None:
+        return None
+    if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
+        mistakes.add(where, f"found {value!r}; allowed: a whole number from {low} to {high}")
+        return None
+    return value
+
+
+def _frost(value: Any, where: str, mistakes: _Mistakes, season: str, threshold: float) -> FrostDates | None:
+    if not isinstance(value, dict):
+        mistakes.add(where, f"found {value!r}; allowed: chances with dates, such as {{0.9: 04-09, 0.5: 04-28, 0.1: 05-15}}")
+        return None
+    try:
+        dates = {key: date if isinstance(date, datetime.date) else str(date) for key, date in value.items()}
+        return from_chances(dates, season=season, threshold_c=threshold)
+    except InputError as error:
+        mistakes.add(where, str(error))
+        return None
+
+
+def _bench(value: Any, mistakes: _Mistakes) -> tuple[float | None, float | None]:
+    where = "place.bench_temperature_c"
+    if value is None:
+        return None, None
+    if isinstance(value, dict):
+        _unknown_keys(value, ("day", "night"), where, mistakes)
+        day = _number(value.get("day"), f"{where}.day", mistakes, 0, 45, "°C")
+        night = _number(value.get("night"), f"{where}.night", mistakes, 0, 45, "°C")
+        return day, night
+    both = _number(value, where, mistakes, 0, 45, "°C")
+    return both, both
+
+
+def _soil(value: Any, mistakes: _Mistakes) -> tuple[float, ...] | None:
+    where = "place.soil_temperature_c"
+    if value is None:
+        return None
+    if not isinstance(value, list) or len(value) != 12:
+        mistakes.add(where, f"found {value!r}; allowed: twelve monthly temperatures in °C, January first")
+        return None
+    read = [_number(item, f"{where}[{number}]", mistakes, -20, 45, "°C") for number, item in enumerate(value, start=1)]
+    return None if None in read else tuple(item for item in read if item is not None)
+
+
+def _place(value: Any, mistakes: _Mistakes) -> Place | None:
+    if not isinstance(value, dict):
+        mistakes.add("place", f"found {value!r}; allowed: name, last_spring_frost and so on, indented under place:")
+        return None
+    known = (
+        "name", "frost_source", "last_spring_frost", "first_autumn_frost", "threshold_c", "risk",
+        "bench_temperature_c", "soil_temperature_c",
+    )  # fmt: skip
+    _unknown_keys(value, known, "place", mistakes)
+    threshold = _number(value.get("threshold_c", 0), "place.threshold_c", mistakes, -10, 10, "°C")
+    risk = None if value.get("risk") is None else _number(value["risk"], "place.risk", mistakes, 0.02, 0.98, "(share of years)")
+    spring = autumn = None
+    if "last_spring_frost" not in value:
+        mistakes.add("place.last_spring_frost", "missing; give the date at two or more chances of a later frost")
+    else:
+        spring = _frost(value["last_spring_frost"], "place.last_spring_frost", mistakes, "spring", threshold or 0.0)
+    if value.get("first_autumn_frost") is not None:
+        autumn = _frost(value["first_autumn_frost"], "place.first_autumn_frost", mistakes, "autumn", threshold or 0.0)
+    day, night = _bench(value.get("bench_temperature_c"), mistakes)
+    soil = _soil(value.get("soil_temperature_c"), mistakes)
+    if spring is None:
+        return None
+    source = value.get("frost_source")
+    return Place(str(value.get("name", "unnamed place")), None if source is None else str(source), spring, autumn, risk, day, night, soil)
+
+
+def _tested(value: Any, where: str, mistakes: _Mistakes) -> tuple[int, int] | None:
+    if value is None:
+        return None
+    if not isinstance(value, dict) or set(value) != {"germinated", "sown"}:
+        mistakes.add(where, f"found {value!r}; allowed: {{germinated: 8, sown: 10}}")
+        return None
+    sown = _whole(value["sown"], f"{where}.sown", mistakes, 1, 100_000)
+    germinated = _whole(value["germinated"], f"{where}.germinated", mistakes, 0, 100_000)
+    if sown is None or germinated is None:
+        return None
+    if germinated > sown:
+        mistakes.add(where, f"{germinated} germinated of {sown} sown; allowed: at most as many as were sown")
+        return None
+    return germinated, sown
+
+
+def _packet(value: Any, number: int, year: int | None, catalog: Catalog, mistakes: _Mistakes) -> Packet | None:
+    where = f"packets[{number}]"
+    if not isinstance(value, dict):
+        mistakes.add(where, f"found {value!r}; allowed: a list entry with crop: and the rest")
+        return None
+    _unknown_keys(value, ("crop", "variety", "packed", "plants", "method", "tested"), where, mistakes)
+    name = value.get("crop")
+    crop = None
+    if not isinstance(name, str):
+        mistakes.add(f"{where}.crop", f"found {name!r}; allowed: the name of a crop")
+    else:
+        try:
+            crop = catalog.crop(name)
+        except CropdataError as error:
+            mistakes.add(f"{where}.crop", str(error))
+    packed = _whole(value.get("packed"), f"{where}.packed", mistakes, 1950, year or 2200)
+    plants = _whole(value.get("plants"), f"{where}.plants", mistakes, 1, 1_000_000)
+    method = value.get("method")
+    if method is not None and method not in METHODS:
+        mistakes.add(f"{where}.method", f"found {method!r}; allowed: {', '.join(METHODS)}")
+        method = None
+    tested = _tested(value.get("tested"), f"{where}.tested", mistakes)
+    variety = value.get("variety")
+    return crop and Packet(crop, None if variety is None else str(variety), packed, plants, method, tested)
+
+
+def read_season(path: str | os.PathLike[str], catalog: Catalog) -> Season:
+    """Read and check a season file. Raises InputError that lists every mistake, with where and what is allowed."""
+    file = os.fspath(path)
+    raw = _load(file)
+    mistakes = _Mistakes(file)
+    if not isinstance(raw, dict):
+        raise InputError("holds no season", file=file, allowed="season:, place: and packets: (see `cropdata plan --example`)")
+    _unknown_keys(raw, ("season", "place", "packets"), "top of the file", mistakes)
+    year = _whole(raw.get("season"), "season", mistakes, 1900, 2200)
+    if raw.get("season") is None:
+        mistakes.add("season", "missing; give the year, such as season: 2027")
+    place = _place(raw.get("place"), mistakes)
+    packets = raw.get("packets")
+    if not isinstance(packets, list) or not packets:
+        mistakes.add("packets", f"found {packets!r}; allowed: a list with one entry for each packet")
+        packets = []
+    read = [_packet(item, number, year, catalog, mistakes) for number, item in enumerate(packets, start=1)]
+    mistakes.raise_any()
+    assert year is not None and place is not None
+    return Season(year, place, tuple(packet for packet in read if packet is not None))

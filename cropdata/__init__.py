@@ -45,13 +45,37 @@ _LAZY = {
     **{
         name: ("cropdata.errors", name)
         for name in (
-            "CropdataError", "UnknownCropError", "AmbiguousCropError", "InputError", "DataError",
-            "LayerError", "MissingExtraError", "NoUsableEstimate",
+            "CropdataError",
+            "UnknownCropError",
+            "AmbiguousCropError",
+            "InputError",
+            "DataError",
+            "LayerError",
+            "MissingExtraError",
+            "NoUsableEstimate",
         )
     },
 }
 
-__all__ = ["__version__", *_LAZY]  # noqa: PLE0604
+__all__ = [
+    "AmbiguousCropError",
+    "Catalog",
+    "Crop",
+    "CropdataError",
+    "DataError",
+    "Estimate",
+    "GerminationTemperature",
+    "InputError",
+    "LayerError",
+    "MissingExtraError",
+    "NoUsableEstimate",
+    "Range",
+    "UnknownCropError",
+    "__version__",
+    "check",
+    "open",
+    "plan",
+]
 
 
 def __getattr__(name: str) -> object:

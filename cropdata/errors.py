@@ -27,7 +27,9 @@ class UnknownCropError(CropdataError, LookupError):
     def __init__(self, query: str, suggestions: tuple[str, ...] = (), message: str | None = None) -> None:
         if message is None:
             message = f"no crop is called {query!r}"
-            message += f"; did you mean {', '.join(suggestions)}?" if suggestions else "; nothing in the catalog looks like it"
+            message += (
+                f"; did you mean {', '.join(suggestions)}?" if suggestions else "; nothing in the catalog looks like it"
+            )
         super().__init__(message)
         self.query = query
         self.suggestions = suggestions
@@ -59,9 +61,7 @@ class InputError(CropdataError, ValueError):
         allowed: str | None = None,
         hint: str | None = None,
     ) -> None:
-        place = ", ".join(
-            part for part in (file, f"row {row}" if row is not None else None, column) if part
-        )
+        place = ", ".join(part for part in (file, f"row {row}" if row is not None else None, column) if part)
         text = f"{place}: {message}" if place else message
         if allowed:
             text += f"; allowed: {allowed}"

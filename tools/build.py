@@ -1,7 +1,7 @@
 """Rebuild what is generated in datapackage/: formatting, canonical columns, derived tables, dictionary, hashes.
 
-    python tools/build.py           write what has changed
-    python tools/build.py --check   write nothing; exit 1 when something is stale
+python tools/build.py           write what has changed
+python tools/build.py --check   write nothing; exit 1 when something is stale
 """
 
 from __future__ import annotations
@@ -30,7 +30,9 @@ def main() -> int:
         print(f"build: {error}", file=sys.stderr)
         return 2
     rows = sum(built.counts.values())
-    print(f"{len(built.counts)} tables, {rows} rows, {built.counts['crops']} crops, {built.counts['consensus']} answers")
+    print(
+        f"{len(built.counts)} tables, {rows} rows, {built.counts['crops']} crops, {built.counts['consensus']} answers"
+    )
     for path in changed:
         print(f"  {'stale' if options.check else 'written'}: {path}")
     if options.check and changed:

@@ -40,9 +40,15 @@ def emergence_table(temperature_c: ArrayLike, days: ArrayLike) -> EmergenceTable
     """
     temps, values = np.asarray(temperature_c, float), np.asarray(days, float)
     if temps.ndim != 1 or temps.shape != values.shape or temps.size < 2:
-        raise InputError("a table needs two or more temperatures with as many days", found=f"{temps.size} and {values.size}")
+        raise InputError(
+            "a table needs two or more temperatures with as many days",
+            found=f"{temps.size} and {values.size}",
+        )
     if not np.isfinite(temps).all() or np.isnan(values).any() or (values <= 0).any():
-        raise InputError("temperatures must be finite and days above zero", allowed="days > 0, or inf where nothing came up")
+        raise InputError(
+            "temperatures must be finite and days above zero",
+            allowed="days > 0, or inf where nothing came up",
+        )
     order = np.argsort(temps, kind="stable")
     temps, values = temps[order], values[order]
     if (np.diff(temps) == 0).any():
@@ -82,7 +88,8 @@ def bound_at(temperature_c: ArrayLike, table: EmergenceTable) -> Floats:
 def outside_at(temperature_c: ArrayLike, table: EmergenceTable) -> NDArray[np.bool_]:
     """True where the temperature lies outside the span that was tested."""
     asked = np.asarray(temperature_c, float)
-    return ~((asked >= table.temperature_c[0]) & (asked <= table.temperature_c[-1]))
+    outside: NDArray[np.bool_] = ~((asked >= table.temperature_c[0]) & (asked <= table.temperature_c[-1]))
+    return outside
 
 
 def percent_at(temperature_c: ArrayLike, tested_c: ArrayLike, percent: ArrayLike) -> Floats:
@@ -92,7 +99,11 @@ def percent_at(temperature_c: ArrayLike, tested_c: ArrayLike, percent: ArrayLike
     answered beside such a point.
     """
     result: Floats = np.interp(
-        np.asarray(temperature_c, float), np.asarray(tested_c, float), np.asarray(percent, float), left=np.nan, right=np.nan
+        np.asarray(temperature_c, float),
+        np.asarray(tested_c, float),
+        np.asarray(percent, float),
+        left=np.nan,
+        right=np.nan,
     )
     return result
 

@@ -10,6 +10,7 @@ Service tables. Chances beyond 2 % and 98 % are refused: no usual record is long
 from __future__ import annotations
 
 import datetime
+import itertools
 import math
 from collections.abc import Mapping
 
@@ -46,7 +47,12 @@ def _month_day(value: Date, what: str) -> tuple[int, int, int | None]:
             except ValueError:
                 break
             return date.month, date.day, date.year if form != "MM-DD" else None
-    raise InputError(f"{what} is no date", found=value, allowed="MM-DD such as 05-01, or YYYY-MM-DD", hint=f"found {value!r}")
+    raise InputError(
+        f"{what} is no date",
+        found=value,
+        allowed="MM-DD such as 05-01, or YYYY-MM-DD",
+        hint=f"found {value!r}",
+    )
 
 
 def _ordinal(month: int, day: int, year: int) -> int:
@@ -77,7 +83,10 @@ class FrostDates:
             ("chances", tuple(chance for chance, _, _ in points)),
             ("_points", tuple((month, day) for _, month, day in points)),
             # Quantiles of "the frost has come by then", which rise with the date in either season.
-            ("_quantiles", tuple(normal_quantile(1 - chance if season == "spring" else chance) for chance, _, _ in points)),
+            (
+                "_quantiles",
+                tuple(normal_quantile(1 - chance if season == "spring" else chance) for chance, _, _ in points),
+            ),
         ):
             object.__setattr__(self, name, value)
 
@@ -85,7 +94,9 @@ class FrostDates:
         raise AttributeError(f"frost dates are frozen; {name!r} cannot be set")
 
     def __repr__(self) -> str:
-        given = ", ".join(f"{chance:g}: {m:02d}-{d:02d}" for chance, (m, d) in zip(self.chances, self._points, strict=True))
+        given = ", ".join(
+            f"{chance:g}: {m:02d}-{d:02d}" for chance, (m, d) in zip(self.chances, self._points, strict=True)
+        )
         return f"<FrostDates {self.season} at {self.threshold_c:g} °C, {given}>"
 
     def _days(self, year: int) -> list[int]:
@@ -192,8 +203,12 @@ def from_chances(dates: Mapping[float, Date], *, season: str = "spring", thresho
 
 def _check_order(points: list[tuple[float, int, int]], season: str) -> None:
     numbers = [_ordinal(month, day, _LEAP_YEAR) for _, month, day in points]
-    steps = [(later - earlier) % 366 for earlier, later in zip(numbers, numbers[1:], strict=False)]
+    steps = [(later - earlier) % 366 for earlier, later in itertools.pairwise(numbers)]
     # Going round the year forwards, each step must be a short one: a long one means that the dates run backwards.
     if any(step == 0 or step > 183 for step in steps) or sum(steps) > 183:
         shown = ", ".join(f"{chance:g}: {month:02d}-{day:02d}" for chance, month, day in points)
-        raise InputError(f"the {season} frost dates are out of order for their chances", found=shown, hint=f"found {shown}; {_CONVENTIONS}")
+        raise InputError(
+            f"the {season} frost dates are out of order for their chances",
+            found=shown,
+            hint=f"found {shown}; {_CONVENTIONS}",
+        )

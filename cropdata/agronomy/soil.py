@@ -41,7 +41,12 @@ def series(at: Callable[[datetime.date], float], start: datetime.date, days: int
 
 
 def first_warm_date(
-    at: Callable[[datetime.date], float], minimum_c: float, start: datetime.date, *, hold_days: int = 7, search_days: int = 365
+    at: Callable[[datetime.date], float],
+    minimum_c: float,
+    start: datetime.date,
+    *,
+    hold_days: int = 7,
+    search_days: int = 365,
 ) -> datetime.date | None:
     """First day from `start` on which the soil is at `minimum_c` or above and stays so for `hold_days`; else None."""
     warm = series(at, start, search_days + hold_days) >= minimum_c

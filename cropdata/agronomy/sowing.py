@@ -20,7 +20,11 @@ def _posterior(germination: Germination) -> tuple[float, float] | float:
     if isinstance(germination, (tuple, list)):
         germinated, sown = germination
         if int(germinated) != germinated or int(sown) != sown or not 0 <= germinated <= sown or sown < 1:
-            raise InputError("a test is (germinated, sown)", found=germination, allowed="whole numbers, germinated at most sown")
+            raise InputError(
+                "a test is (germinated, sown)",
+                found=germination,
+                allowed="whole numbers, germinated at most sown",
+            )
         if germinated == 0:
             raise NoUsableEstimate(
                 f"none of {sown} germinated: no number of seeds can be named; ask first about dormancy, light, chill and warmth, "
@@ -46,7 +50,13 @@ def _chance_of_at_least(plants: int, seeds: int, after: tuple[float, float] | fl
 
     a, b = after
     count = np.arange(plants)
-    log = gammaln(seeds + 1) - gammaln(count + 1) - gammaln(seeds - count + 1) + betaln(count + a, seeds - count + b) - betaln(a, b)
+    log = (
+        gammaln(seeds + 1)
+        - gammaln(count + 1)
+        - gammaln(seeds - count + 1)
+        + betaln(count + a, seeds - count + b)
+        - betaln(a, b)
+    )
     return max(0.0, 1.0 - float(np.exp(log).sum()))
 
 
@@ -73,7 +83,9 @@ def seeds_needed(plants: int, germination: Germination, confidence: float = 0.9,
     while _chance_of_at_least(plants, high, after) < confidence:
         low, high = high, high * 2
         if high > 2 * most:
-            raise NoUsableEstimate(f"more than {most} seeds would be needed for {plants} plants; the seed is too poor to say a number")
+            raise NoUsableEstimate(
+                f"more than {most} seeds would be needed for {plants} plants; the seed is too poor to say a number"
+            )
     while high - low > 1:
         middle = (low + high) // 2
         if _chance_of_at_least(plants, middle, after) >= confidence:
@@ -81,7 +93,9 @@ def seeds_needed(plants: int, germination: Germination, confidence: float = 0.9,
         else:
             low = middle
     if high > most:
-        raise NoUsableEstimate(f"more than {most} seeds would be needed for {plants} plants; the seed is too poor to say a number")
+        raise NoUsableEstimate(
+            f"more than {most} seeds would be needed for {plants} plants; the seed is too poor to say a number"
+        )
     return high
 
 
@@ -93,5 +107,7 @@ def cells_filled(germination: Germination, seeds_per_cell: int) -> float:
     if isinstance(after, float):
         return 1.0 - (1.0 - after) ** int(seeds_per_cell)
     a, b = after
-    log_empty = math.lgamma(b + seeds_per_cell) - math.lgamma(b) + math.lgamma(a + b) - math.lgamma(a + b + seeds_per_cell)
+    log_empty = (
+        math.lgamma(b + seeds_per_cell) - math.lgamma(b) + math.lgamma(a + b) - math.lgamma(a + b + seeds_per_cell)
+    )
     return 1.0 - math.exp(log_empty)

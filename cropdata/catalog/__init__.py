@@ -2,8 +2,15 @@
 
 from cropdata.catalog.catalog import Catalog, open_catalog
 from cropdata.catalog.crop import HEADLINE, Crop
-from cropdata.catalog.records import Estimate, Evidence, GerminationTemperature, Range, Source
+from cropdata.catalog.records import Estimate, GerminationTemperature, Range, Source
 
 __all__ = [
-    "HEADLINE", "Catalog", "Crop", "Estimate", "Evidence", "GerminationTemperature", "Range", "Source", "open_catalog",
-]  # fmt: skip
+    "HEADLINE",
+    "Catalog",
+    "Crop",
+    "Estimate",
+    "GerminationTemperature",
+    "Range",
+    "Source",
+    "open_catalog",
+]

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
-
 from cropdata.catalog.consensus import BASIS_RANK, Joined, Printed, join
 from cropdata.catalog.records import Range
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Mapping
+
     from cropdata.tabular.descriptor import Descriptor, Trait
     from cropdata.tabular.rows import Row
 
@@ -49,7 +49,10 @@ def _rows_for(rows: list[Row], columns: tuple[str, ...], lineage_of: Callable[[s
     printed = [_printed(row, columns, lineage_of) for row in rows]
     if len(columns) == 3:
         # A best point and a best range are different statements: points count only where no range is printed.
-        best = min((BASIS_RANK[item.basis] for item in printed if item.low is not None or item.high is not None), default=0)
+        best = min(
+            (BASIS_RANK[item.basis] for item in printed if item.low is not None or item.high is not None),
+            default=0,
+        )
         ranges = [
             item
             for row, item in zip(rows, printed, strict=True)
@@ -95,9 +98,10 @@ def _inherited(parent: Range, crop_id: str) -> Range:
 def _not_done(rows: list[Row], lineage_of: Callable[[str], str], order: Mapping[str, int]) -> Range | None:
     """Who says that a practice is not done, in the form of a Range without meaning in its numbers."""
     joined = join(
-        Printed(0.0, 0.0, row["basis"], row["source_id"], lineage_of(row["source_id"]), row.get("layer", RELEASE)) for row in rows
+        Printed(0.0, 0.0, row["basis"], row["source_id"], lineage_of(row["source_id"]), row.get("layer", RELEASE))
+        for row in rows
     )
-    return joined and _range(joined, "", order)
+    return _range(joined, "", order) if joined is not None else None
 
 
 def answers_for(
@@ -129,7 +133,13 @@ def answers_for(
 
     not_applicable = _leave_out(descriptor, ranges, list(rows.get("not_applicable", ())), lineage_of, order)
     if parent is not None:
-        _inherit({name: trait for name, trait in descriptor.traits.items() if name != RECKONED}, ranges, not_applicable, parent, parent_id)
+        _inherit(
+            {name: trait for name, trait in descriptor.traits.items() if name != RECKONED},
+            ranges,
+            not_applicable,
+            parent,
+            parent_id,
+        )
     _reckon(ranges, not_applicable)
     if parent is not None and RECKONED in descriptor.traits:
         _inherit({RECKONED: descriptor.traits[RECKONED]}, ranges, not_applicable, parent, parent_id)
@@ -137,7 +147,11 @@ def answers_for(
 
 
 def _leave_out(
-    descriptor: Descriptor, ranges: dict[Key, Range], rows: list[Row], lineage_of: Callable[[str], str], order: Mapping[str, int]
+    descriptor: Descriptor,
+    ranges: dict[Key, Range],
+    rows: list[Row],
+    lineage_of: Callable[[str], str],
+    order: Mapping[str, int],
 ) -> dict[str, Range]:
     """Traits that are not done. A figure of equal or better standing for the same practice outweighs the saying."""
     result: dict[str, Range] = {}
@@ -167,7 +181,11 @@ def _reckon(ranges: dict[Key, Range], not_applicable: Mapping[str, Range]) -> No
 
 
 def _inherit(
-    traits: Mapping[str, Trait], ranges: dict[Key, Range], not_applicable: dict[str, Range], parent: Answers, parent_id: str
+    traits: Mapping[str, Trait],
+    ranges: dict[Key, Range],
+    not_applicable: dict[str, Range],
+    parent: Answers,
+    parent_id: str,
 ) -> None:
     """Take from the parent what the crop does not have, or has only from a worse kind of statement.
 

@@ -3,21 +3,22 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator, Mapping
-from types import MappingProxyType
 
 from cropdata.catalog.answers import RELEASE, UNDER_COVER, Answers, answers_for
 from cropdata.catalog.crop import Crop, check_trait
 from cropdata.catalog.names import NameIndex, as_slug, folded
-from cropdata.catalog.records import Evidence, Range, Source
+from cropdata.catalog.records import Range, Source
 from cropdata.errors import InputError, LayerError
 from cropdata.tabular.location import package_folder
 from cropdata.tabular.rows import Row, TableText
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Mapping
+
     import pandas as pd
 
+    from cropdata.catalog.evidence import Evidence
     from cropdata.catalog.layers import Layer
     from cropdata.tabular.descriptor import Descriptor, Table
 
@@ -25,7 +26,13 @@ if TYPE_CHECKING:
 
 # Columns that tell what an evidence row is about: an override without a row_id replaces rows that agree here.
 _SAME = ("crop_id",)
-_SAME_BY_TABLE = {"emergence_by_temperature": ("crop_id", "temperature_c"), "normal_seedlings": ("crop_id", "temperature_c")}
+_SAME_BY_TABLE = {
+    "emergence_by_temperature": ("crop_id", "temperature_c"),
+    "normal_seedlings": ("crop_id", "temperature_c"),
+}
+
+# Ways of writing names that are remembered; beyond it a name is looked up again, so that memory stays bounded.
+_MOST_REMEMBERED = 10_000
 
 
 def open_catalog(path: PathLike | None = None, layers: Iterable[PathLike] = ()) -> Catalog:
@@ -111,7 +118,9 @@ class Catalog:
                                 "add it to the layer's crops.csv"
                             )
                     if row.get("source_id") and row["source_id"] not in self.sources:
-                        raise LayerError(f"{row['where']}, source_id: {row['source_id']!r} is not described; add it to the layer's sources.csv")
+                        raise LayerError(
+                            f"{row['where']}, source_id: {row['source_id']!r} is not described; add it to the layer's sources.csv"
+                        )
                 for crop_id in sorted({row["crop_id"] for row in rows if table_name in self._evidence_names()}):
                     self._stacked(table_name, crop_id)
         self._check_expected()
@@ -191,13 +200,17 @@ class Catalog:
     def _reasons(self) -> dict[tuple[str, str], str]:
         if self._set_aside is None:
             rows = self._text("decisions", "reference").rows()
-            self._set_aside = {(row["table"], row["row_id"]): f"{row['kind'].replace('_', ' ')}: {row['reason']}" for row in rows}
+            self._set_aside = {
+                (row["table"], row["row_id"]): f"{row['kind'].replace('_', ' ')}: {row['reason']}" for row in rows
+            }
         return self._set_aside
 
     def _used(self, table: str, crop_id: str) -> list[Row]:
         """Stacked rows without those that a decision sets aside."""
         reasons = self._reasons()
-        return [row for row in self._stacked(table, crop_id) if (table, row["row_id"]) not in reasons or row.get("layer")]
+        return [
+            row for row in self._stacked(table, crop_id) if (table, row["row_id"]) not in reasons or row.get("layer")
+        ]
 
     def _evidence_names(self) -> frozenset[str]:
         return frozenset(table.name for table in self.descriptor.evidence)
@@ -210,7 +223,9 @@ class Catalog:
             names = [(row["name"], row["crop_id"]) for row in self._text("crop_names", "reference").rows()]
             for layer in self._layers:
                 names += [(row["name"], row["crop_id"]) for row in layer.rows.get("crop_names", [])]
-                names += [(row["name"], row["crop_id"]) for row in layer.rows.get("crops", []) if row["action"] != "hide"]
+                names += [
+                    (row["name"], row["crop_id"]) for row in layer.rows.get("crops", []) if row["action"] != "hide"
+                ]
             self._names = NameIndex([pair for pair in names if pair[1] in crops], crops)
         return self._names
 
@@ -226,18 +241,27 @@ class Catalog:
                 raise InputError("the name of a crop is a text", found=name)
             crop = self._find_crop(name)
             self._crops[crop.id] = crop
+            if len(self._crops) < _MOST_REMEMBERED:
+                self._crops[name] = crop
         return crop
 
     def _find_crop(self, name: str) -> Crop:
-        rows = self._rows_of_crops()
         crop_id = as_slug(folded(name))
-        row = rows.get(crop_id)
+        row = self._row_of(crop_id)
         if row is not None and row["status"] == "retired":
             return self.crop(row["replaced_by"])
         if row is None:
             crop_id = self._index()(name)
-        known = self._crops.get(crop_id)
-        return known or Crop(self, rows[crop_id], self._answer(crop_id))
+            row = self._row_of(crop_id)
+            assert row is not None
+        return self._crops.get(crop_id) or Crop(self, row, self._answer(crop_id))
+
+    def _row_of(self, crop_id: str) -> Row | None:
+        """The crop's own row; without layers, only that line of the table is parsed."""
+        if self._layers or self._crop_rows is not None or not crop_id:
+            return self._rows_of_crops().get(crop_id)
+        found = self._text("crops", "reference").rows_starting(crop_id + ",")
+        return found[0] if found else None
 
     def __contains__(self, name: object) -> bool:
         from cropdata.errors import AmbiguousCropError, CropdataError
@@ -338,6 +362,7 @@ class Catalog:
 
     def evidence_rows(self, table: str, crop_id: str) -> list[Evidence]:
         """Rows of a table for a crop id, as printed, with `layer` and `set_aside`."""
+        from cropdata.catalog.evidence import Evidence
         from cropdata.tabular.values import parse
 
         kinds = {field.name: field.type for field in self.descriptor.tables[table].fields}
@@ -365,6 +390,8 @@ class Catalog:
             found = {row["source_id"]: Source(row) for row in self._text("sources", "reference").rows()}
             for layer in self._layers:
                 found |= {row["source_id"]: Source(row) for row in layer.rows.get("sources", [])}
+            from types import MappingProxyType
+
             self._sources = MappingProxyType(found)
         return self._sources
 

@@ -12,9 +12,11 @@ Pure functions of numbers and texts; the build and the layers use the same code.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from cropdata.catalog.records import Record
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from collections.abc import Iterable
 
 BASIS_RANK = {"published": 0, "common_practice": 1, "from_memory": 2}
 
@@ -34,7 +36,13 @@ class Printed(Record):
     layer: str
 
     def __init__(
-        self, low: float | None, high: float | None, basis: str, source_id: str, lineage: str, layer: str = "release"
+        self,
+        low: float | None,
+        high: float | None,
+        basis: str,
+        source_id: str,
+        lineage: str,
+        layer: str = "release",
     ) -> None:
         _set(self, "low", low)
         _set(self, "high", high)

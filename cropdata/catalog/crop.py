@@ -2,21 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 from cropdata.catalog.answers import UNDER_COVER
-from cropdata.catalog.records import Estimate, Evidence, GerminationTemperature, Range
+from cropdata.catalog.records import Estimate, GerminationTemperature, Range
 from cropdata.errors import InputError
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from numpy.typing import ArrayLike
 
     from cropdata.catalog.answers import Answers
     from cropdata.catalog.catalog import Catalog
+    from cropdata.catalog.evidence import Evidence
     from cropdata.tabular.rows import Row
 
-HEADLINE = ("sowing_depth", "germination_temperature", "days_to_emergence", "weeks_before_last_frost", "seed_longevity")
+HEADLINE = (
+    "sowing_depth",
+    "germination_temperature",
+    "days_to_emergence",
+    "weeks_before_last_frost",
+    "seed_longevity",
+)
 
 
 class Crop:
@@ -74,12 +81,12 @@ class Crop:
 
     @property
     def group(self) -> str:
-        """"vegetable", "herb", "flower" or "green_manure"."""
+        """ "vegetable", "herb", "flower" or "green_manure"."""
         return self._row["group"]
 
     @property
     def life_cycle(self) -> str | None:
-        """"annual", "biennial" or "perennial", as it is grown; None where not recorded."""
+        """ "annual", "biennial" or "perennial", as it is grown; None where not recorded."""
         return self._row["life_cycle"] or None
 
     @property
@@ -166,7 +173,7 @@ class Crop:
         return self._range(name)
 
     def status(self, trait: str) -> str:
-        """"recorded", "not_applicable" (known not to be done) or "not_recorded". InputError for no trait."""
+        """ "recorded", "not_applicable" (known not to be done) or "not_recorded". InputError for no trait."""
         self._catalog.require_trait(trait)
         if any(name == trait for name, _ in self._answers.ranges):
             return "recorded"
@@ -218,7 +225,11 @@ class Crop:
                 found = catalog.evidence_rows(table, self.parent_id)
             rows += found
         if trait in UNDER_COVER or trait == "direct_sowing_weeks":
-            rows += [row for row in catalog.evidence_rows("not_applicable", self.id) if trait in catalog.excluded_by(str(row["practice"]))]
+            rows += [
+                row
+                for row in catalog.evidence_rows("not_applicable", self.id)
+                if trait in catalog.excluded_by(str(row["practice"]))
+            ]
         return tuple(rows)
 
     @property
@@ -231,7 +242,10 @@ class Crop:
 
     def facts(self) -> Mapping[str, Range]:
         """Every recorded range by "trait" or "trait.quantity"."""
-        return {f"{trait}.{quantity}" if quantity else trait: value for (trait, quantity), value in self._answers.ranges.items()}
+        return {
+            f"{trait}.{quantity}" if quantity else trait: value
+            for (trait, quantity), value in self._answers.ranges.items()
+        }
 
 
 def check_trait(name: str, known: Mapping[str, object]) -> None:

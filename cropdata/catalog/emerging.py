@@ -2,43 +2,31 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterable
-
 import numpy as np
 from numpy.typing import ArrayLike
 
-from cropdata.agronomy.emergence import EmergenceTable, bound_at, days_at, emergence_table, outside_at, percent_at
+from cropdata.agronomy.emergence import (
+    EmergenceTable,
+    bound_at,
+    days_at,
+    emergence_table,
+    outside_at,
+    percent_at,
+)
 from cropdata.catalog.catalog import Catalog
 from cropdata.catalog.crop import Crop
+from cropdata.catalog.emergence_points import lineage_points
 from cropdata.catalog.records import Estimate
 from cropdata.tabular.rows import Row
 
 
-def _one_copy(catalog: Catalog, cells: Iterable[tuple[str, str]]) -> str:
-    """Among the copies of one printed cell the commonest reading; ties go to the better source, then by name."""
-    counts = Counter(text for _, text in cells)
-    best = max(counts.values())
-    tied = [(catalog.sources[source].grade, source, text) for source, text in cells if counts[text] == best]
-    return min(tied)[2]
-
-
 def lineage_tables(catalog: Catalog, rows: list[Row]) -> dict[str, EmergenceTable]:
-    """The printed tables, one for each lineage: copies of one table are read together, cell by cell."""
-    cells: dict[str, dict[float, list[tuple[str, str]]]] = {}
-    for row in rows:
-        if row["outcome"] == "not_tested":
-            continue
-        layer = row.get("layer")
-        lineage = f"{layer}/{row['source_id']}" if layer else catalog.sources[row["source_id"]].lineage
-        text = row["days"] if row["outcome"] == "emerged" else "inf"
-        cells.setdefault(lineage, {}).setdefault(float(row["temperature_c"]), []).append((row["source_id"], text))
-    tables = {}
-    for lineage, points in cells.items():
-        if len(points) >= 2:
-            days = [float(_one_copy(catalog, points[temp])) for temp in sorted(points)]
-            tables[lineage] = emergence_table(sorted(points), days)
-    return tables
+    """The printed tables of two points or more, one for each lineage."""
+    return {
+        lineage: emergence_table(*zip(*points, strict=True))
+        for lineage, points in lineage_points(catalog, rows).items()
+        if len(points) >= 2
+    }
 
 
 def _ratio(catalog: Catalog, rule_id: str) -> float:
@@ -53,7 +41,9 @@ def _percent(catalog: Catalog, crop: Crop, asked: np.ndarray) -> np.ndarray:
     rows = sorted(catalog.seedling_rows(crop), key=lambda row: float(row["temperature_c"]))
     by_temperature: dict[float, float] = {}
     for row in rows:
-        by_temperature.setdefault(float(row["temperature_c"]), float(row["percent"]) if row["percent"] else float("nan"))
+        by_temperature.setdefault(
+            float(row["temperature_c"]), float(row["percent"]) if row["percent"] else float("nan")
+        )
     if len(by_temperature) < 2:
         return np.full(asked.shape, np.nan)
     return percent_at(asked, list(by_temperature), list(by_temperature.values()))
@@ -104,7 +94,9 @@ def _from_tables(
     return np.where(bounded, bound, low), expected, np.where(bounded, np.inf, high), outside_at(asked, main)
 
 
-def _from_range(catalog: Catalog, crop: Crop, asked: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+def _from_range(
+    catalog: Catalog, crop: Crop, asked: np.ndarray
+) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
     """A plain range holds at the temperatures at which the crop germinates, or at the usual ones if unknown."""
     plain, limits = crop.emergence_range, crop.germination_temperature
     assert plain is not None

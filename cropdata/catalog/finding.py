@@ -53,11 +53,19 @@ def find_crops(
     crops = [catalog.crop(crop_id) for crop_id in catalog]
     wanted = None if text is None else folded(text)
     if wanted == "":
-        raise InputError("the text to search for is empty", found=text, hint="leave it out to search by the other conditions")
+        raise InputError(
+            "the text to search for is empty",
+            found=text,
+            hint="leave it out to search by the other conditions",
+        )
     for name, value in (("group", group), ("family", family), ("life_cycle", life_cycle)):
         known = {getattr(crop, name) for crop in crops}
         if value is not None and value not in known:
-            raise InputError(f"no crop has the {name} {value!r}", found=value, allowed=", ".join(sorted(filter(None, known))))
+            raise InputError(
+                f"no crop has the {name} {value!r}",
+                found=value,
+                allowed=", ".join(sorted(filter(None, known))),
+            )
     for trait in recorded:
         catalog.require_trait(trait)
     parent_id = catalog.crop(parent).id if parent is not None else None

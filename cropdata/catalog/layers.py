@@ -42,7 +42,9 @@ def _settings(folder: str) -> dict[str, str]:
         with open(path, encoding="utf-8-sig") as stream:
             text = stream.read()
     except FileNotFoundError:
-        raise LayerError(f"{folder}: no {LAYER_FILE} there; a layer needs one with title, author, made_for, schema") from None
+        raise LayerError(
+            f"{folder}: no {LAYER_FILE} there; a layer needs one with title, author, made_for, schema"
+        ) from None
     except (OSError, UnicodeDecodeError) as error:
         raise LayerError(f"{path}: cannot be read: {error}") from error
     import yaml
@@ -193,7 +195,9 @@ def stack_rows(rows: list[Row], layer_rows: list[Row], *, key: str, same: tuple[
     for row in layer_rows:
         if row["action"] == "add":
             if row.get(key) and any(other[key] == row[key] for other in below):
-                raise LayerError(f"{row['where']}: {key} {row[key]!r} exists already; use action override to replace it")
+                raise LayerError(
+                    f"{row['where']}: {key} {row[key]!r} exists already; use action override to replace it"
+                )
             added.append(row)
             continue
         if row.get(key):
@@ -202,7 +206,9 @@ def stack_rows(rows: list[Row], layer_rows: list[Row], *, key: str, same: tuple[
             kept = [other for other in below if any(other[name] != row[name] for name in same)]
         if len(kept) == len(below):
             what = row.get(key) or ", ".join(row[name] for name in same)
-            raise LayerError(f"{row['where']}: nothing to {row['action']} for {what}; the release may have moved, look at it again")
+            raise LayerError(
+                f"{row['where']}: nothing to {row['action']} for {what}; the release may have moved, look at it again"
+            )
         below = kept
         if row["action"] == "override":
             added.append(row)

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from cropdata.errors import AmbiguousCropError, InputError, UnknownCropError
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from collections.abc import Iterable
 
 
 def folded(text: str) -> str:
@@ -34,7 +36,9 @@ class NameIndex:
 
     def __init__(self, names: Iterable[tuple[str, str]], crop_ids: Iterable[str]) -> None:
         """`names` are pairs of a name and a crop id."""
-        self._crops: dict[str, tuple[str, ...]] = {folded(crop_id.replace("-", " ")): (crop_id,) for crop_id in crop_ids}
+        self._crops: dict[str, tuple[str, ...]] = {
+            folded(crop_id.replace("-", " ")): (crop_id,) for crop_id in crop_ids
+        }
         ids = set(self._crops)
         for name, crop_id in names:
             key = folded(name)

@@ -5,12 +5,11 @@ Plain slots instead of dataclasses or `typing.NamedTuple`: importing either cost
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-
 from cropdata.tabular.units import convert
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from typing import Any
 
     import numpy as np
@@ -24,7 +23,7 @@ _set = object.__setattr__
 class Record:
     """Base of the frozen records: equal by value, hashable, readable, picklable."""
 
-    __slots__ = ()
+    __slots__: tuple[str, ...] = ()
 
     def __setattr__(self, name: str, value: object) -> None:
         raise AttributeError(f"{type(self).__name__} is frozen; {name!r} cannot be set")
@@ -267,48 +266,22 @@ class Estimate(Record):
         _set(self, "extrapolated", extrapolated)
 
 
-class Evidence(Mapping[str, object]):
-    """One row of evidence as printed: a read-only mapping whose columns are attributes too."""
-
-    __slots__ = ("_cells",)
-
-    def __init__(self, cells: dict[str, object]) -> None:
-        _set(self, "_cells", dict(cells))
-
-    def __getitem__(self, column: str) -> object:
-        return self._cells[column]
-
-    def __iter__(self) -> Iterator[str]:
-        return iter(self._cells)
-
-    def __len__(self) -> int:
-        return len(self._cells)
-
-    def __getattr__(self, column: str) -> Any:
-        if column.startswith("_"):
-            raise AttributeError(column)
-        try:
-            return self._cells[column]
-        except KeyError:
-            raise AttributeError(f"this row has no column {column!r}; it has {', '.join(self._cells)}") from None
-
-    def __setattr__(self, column: str, value: object) -> None:
-        raise AttributeError(f"a row of evidence is frozen; {column!r} cannot be set")
-
-    def __hash__(self) -> int:
-        return hash(tuple(self._cells.items()))
-
-    def __repr__(self) -> str:
-        return f"Evidence({self._cells!r})"
-
-    def __reduce__(self) -> tuple[object, ...]:
-        return (Evidence, (self._cells,))
-
-
 class Source(Record):
     """A work that figures were taken from. `lineage` names the original that its figures come from."""
 
-    __slots__ = ("authors", "grade", "kind", "licence_note", "lineage", "note", "publisher", "source_id", "title", "url", "year")
+    __slots__ = (
+        "authors",
+        "grade",
+        "kind",
+        "licence_note",
+        "lineage",
+        "note",
+        "publisher",
+        "source_id",
+        "title",
+        "url",
+        "year",
+    )
 
     source_id: str
     title: str

@@ -39,7 +39,9 @@ def _without_conflicts(text: str, path: str) -> str:
     def settle(match: re.Match[str]) -> str:
         for line in (match[1] + match[2]).splitlines():
             if not _GENERATED_LINE.match(line):
-                raise DataError(f"{path}: a merge conflict in a line that people write: {line.strip()!r}; settle it by hand, then build")
+                raise DataError(
+                    f"{path}: a merge conflict in a line that people write: {line.strip()!r}; settle it by hand, then build"
+                )
         return match[1]
 
     return _CONFLICT.sub(settle, text)
@@ -108,11 +110,17 @@ def build_package(folder: str) -> Built:
             files[table.path], rows_of[table.name] = _formatted(folder, table)
 
     with tempfile.TemporaryDirectory() as place:  # the catalog reads files: give it the new ones
-        derived = {table.path: table_text([field.name for field in table.fields], []) for table in descriptor.tables.values() if table.is_derived}
+        derived = {
+            table.path: table_text([field.name for field in table.fields], [])
+            for table in descriptor.tables.values()
+            if table.is_derived
+        }
         _write(place, {**files, **derived, DESCRIPTOR: json.dumps(raw)})
         catalog = Catalog(place)
         consensus = consensus_rows(catalog)
-        files["derived/consensus.csv"] = table_text([field.name for field in descriptor.tables["consensus"].fields], consensus)
+        files["derived/consensus.csv"] = table_text(
+            [field.name for field in descriptor.tables["consensus"].fields], consensus
+        )
         _write(place, {"derived/consensus.csv": files["derived/consensus.csv"]})
         profiles = profile_rows(Catalog(place), consensus)
     files["derived/profiles.csv"] = table_text([field.name for field in descriptor.tables["profiles"].fields], profiles)

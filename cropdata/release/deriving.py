@@ -10,7 +10,16 @@ from cropdata.tabular.descriptor import Descriptor, Trait
 from cropdata.tabular.rows import Row
 from cropdata.tabular.units import number_text
 
-_UNIT_SUFFIX = {"mm": "mm", "°C": "c", "days": "days", "weeks": "weeks", "years": "years", "rank": "rank", "per gram": "per_gram", "%": "percent"}
+_UNIT_SUFFIX = {
+    "mm": "mm",
+    "°C": "c",
+    "days": "days",
+    "weeks": "weeks",
+    "years": "years",
+    "rank": "rank",
+    "per gram": "per_gram",
+    "%": "percent",
+}
 IDENTITY = ("crop_id", "name", "scientific_name", "family", "group", "parent_id")
 
 
@@ -56,7 +65,12 @@ def _stem(trait: Trait, quantity: str) -> str:
 def profile_fields(descriptor: Descriptor) -> list[dict[str, Any]]:
     """Columns of derived/profiles.csv, made from the traits of the descriptor."""
     crops = descriptor.tables["crops"]
-    raw = {field["name"]: field for resource in descriptor.raw["resources"] if resource["name"] == "crops" for field in resource["schema"]["fields"]}
+    raw = {
+        field["name"]: field
+        for resource in descriptor.raw["resources"]
+        if resource["name"] == "crops"
+        for field in resource["schema"]["fields"]
+    }
     fields: list[dict[str, Any]] = [raw[name] for name in IDENTITY if crops.field(name)]
     for trait in descriptor.traits.values():
         fields.append({
@@ -71,8 +85,21 @@ def profile_fields(descriptor: Descriptor) -> list[dict[str, Any]]:
                 ("low", "lower end"), ("high", "upper end"),
                 ("envelope_low", "lowest figure of any source"), ("envelope_high", "highest figure of any source"),
             ):  # fmt: skip
-                fields.append({"name": f"{stem}_{end}_{suffix}", "type": "number", "description": f"{title}: {what}.", "unit": trait.unit})
-            fields.append({"name": f"{stem}_lineages", "type": "integer", "description": f"{title}: independent lineages joined."})
+                fields.append(
+                    {
+                        "name": f"{stem}_{end}_{suffix}",
+                        "type": "number",
+                        "description": f"{title}: {what}.",
+                        "unit": trait.unit,
+                    }
+                )
+            fields.append(
+                {
+                    "name": f"{stem}_lineages",
+                    "type": "integer",
+                    "description": f"{title}: independent lineages joined.",
+                }
+            )
             fields.append({"name": f"{stem}_agreement", "type": "string", "description": f"{title}: how far they agree.",
                            "constraints": {"enum": ["single source", "agree", "partly", "disagree"]}})  # fmt: skip
             fields.append({"name": f"{stem}_basis", "type": "string", "description": f"{title}: kind of statement.",
@@ -95,7 +122,9 @@ def profile_rows(catalog: Catalog, consensus: list[Row]) -> list[Row]:
         wide: Row = {name: crop[name] for name in IDENTITY}
         for trait in descriptor.traits.values():
             statuses = {row["status"] for (name, _), row in known.items() if name == trait.name}
-            wide[f"{trait.name}_status"] = catalog.crop(crop["crop_id"]).status(trait.name) if not statuses else max(statuses)
+            wide[f"{trait.name}_status"] = (
+                catalog.crop(crop["crop_id"]).status(trait.name) if not statuses else max(statuses)
+            )
             for quantity in trait.quantities:
                 found = known.get((trait.name, quantity))
                 if found and found["status"] == "recorded":

@@ -37,7 +37,9 @@ def _allowed(field: Field) -> str:
     if field.enum:
         parts.append(", ".join(f"`{value}`" for value in field.enum))
     if field.minimum is not None or field.maximum is not None:
-        parts.append(f"{field.minimum if field.minimum is not None else ''} … {field.maximum if field.maximum is not None else ''}".strip())
+        parts.append(
+            f"{field.minimum if field.minimum is not None else ''} … {field.maximum if field.maximum is not None else ''}".strip()
+        )
     if field.exclusive_minimum is not None:
         parts.append(f"above {field.exclusive_minimum}")
     if field.pattern:
@@ -51,7 +53,9 @@ def _table_section(table: Table, count: int) -> list[str]:
     key = ", ".join(f"`{name}`" for name in table.primary_key)
     lines = [f"### {table.title} — `{table.path}`", "", f"{table.description} {count} rows; key {key}."]
     if table.foreign_keys:
-        links = "; ".join(f"`{', '.join(key.fields)}` → `{key.table}.{', '.join(key.to_fields)}`" for key in table.foreign_keys)
+        links = "; ".join(
+            f"`{', '.join(key.fields)}` → `{key.table}.{', '.join(key.to_fields)}`" for key in table.foreign_keys
+        )
         lines.append(f"Links: {links}.")
     if table.name == "profiles":
         lines += ["", "Columns: the identity of the crop, then for each trait its status and, for each figure, low, high, envelope,",
@@ -69,7 +73,10 @@ def coverage_lines(consensus: list[Row], crops: list[Row], descriptor: Descripto
     group_of = {row["crop_id"]: row["group"] for row in crops if row["status"] == "active"}
     groups = ["vegetable", "herb", "flower", "green_manure"]
     sizes = Counter(group_of.values())
-    lines = ["| trait | " + " | ".join(f"{group.replace('_', ' ')} ({sizes[group]})" for group in groups) + " |", "|---|" + "---:|" * len(groups)]
+    lines = [
+        "| trait | " + " | ".join(f"{group.replace('_', ' ')} ({sizes[group]})" for group in groups) + " |",
+        "|---|" + "---:|" * len(groups),
+    ]
     for trait in descriptor.traits.values():
         having = {row["crop_id"] for row in consensus if row["trait"] == trait.name}
         if trait.name == "days_to_emergence":
@@ -103,7 +110,9 @@ def dictionary(descriptor: Descriptor, counts: dict[str, int], consensus: list[R
         "",
         *coverage_lines(consensus, crops, descriptor),
         "",
-        "Answers by basis: " + ", ".join(f"{name.replace('_', ' ')} {count}" for name, count in sorted(bases.items())) + ".",
+        "Answers by basis: "
+        + ", ".join(f"{name.replace('_', ' ')} {count}" for name, count in sorted(bases.items()))
+        + ".",
         "",
         "## Cautions",
         "",

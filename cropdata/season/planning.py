@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import math
 import os
+from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
@@ -24,7 +25,8 @@ class PlannedSowing(NamedTuple):
     """One packet's line of the plan. Dates are None where nothing is recorded to reckon them from.
 
     `frost_left` is the chance of a later frost on the first day of planting out (under cover) or on the day
-    that seedlings are expected (in place); `notes` are sentences, cautions among them; `sources` the ids used.
+    that seedlings are expected (in place); `assumed_germination` is the rate that `seeds` is reckoned with where
+    the packet was not tested; `notes` are sentences, cautions among them; `sources` the ids used.
     """
 
     crop_id: str
@@ -41,6 +43,7 @@ class PlannedSowing(NamedTuple):
     frost_left: float | None
     seeds: int | None
     plants: int | None
+    assumed_germination: float | None
     notes: tuple[str, ...]
     sources: tuple[str, ...]
 
@@ -103,13 +106,20 @@ def _is_tender(crop: Crop) -> bool:
 
 
 def _plan_packet(
-    packet: Packet, season: Season, catalog: Catalog, last_frost: datetime.date, risk: float, risk_date: datetime.date
+    packet: Packet,
+    season: Season,
+    catalog: Catalog,
+    last_frost: datetime.date,
+    risk: float,
+    risk_date: datetime.date,
 ) -> PlannedSowing:
     crop, place, draft = packet.crop, season.place, _Draft()
     in_place = packet.method == "in_place" if packet.method else not _raised(crop)
     if packet.method in UNDER_COVER and crop.status("weeks_to_raise") == "not_applicable":
         saying = crop.not_done("weeks_to_raise")
-        draft.notes.append(f"Sources say that it is sown in place and not raised under cover ({', '.join(saying.sources) if saying else ''}).")
+        draft.notes.append(
+            f"Sources say that it is sown in place and not raised under cover ({', '.join(saying.sources) if saying else ''})."
+        )
         in_place = True
     earliest = risk_date if _is_tender(crop) else None
     if crop.frost_tolerance is None:
@@ -120,16 +130,16 @@ def _plan_packet(
         sow, plant_out, wait, seedlings, frost_left = _under_cover(crop, place, last_frost, earliest, draft)
     for value in (crop.sowing_depth, crop.frost_tolerance):
         draft.use(value)
-    seeds = _seeds(packet, season.year, catalog, draft)
+    seeds, assumed = _seeds(packet, season.year, catalog, draft)
     best = _best(crop, place, in_place, draft)
-    give_up = _give_up(crop, place, wait, catalog, draft)
-    _risk_notes(crop, frost_left, risk, in_place, draft)
+    give_up = _give_up(crop, wait, catalog, draft)
+    _risk_notes(crop, frost_left, risk, draft)
     _cautions(crop, draft)
     return PlannedSowing(
         crop.id, crop.name, packet.variety,
         "in place" if in_place else f"under cover{f' ({packet.method})' if packet.method else ''}",
         sow, (crop.sowing_depth.low, crop.sowing_depth.high) if crop.sowing_depth else None, best,
-        wait, seedlings, give_up, plant_out, frost_left, seeds, packet.plants, tuple(draft.notes), tuple(sorted(draft.sources)),
+        wait, seedlings, give_up, plant_out, frost_left, seeds, packet.plants, assumed, tuple(draft.notes), tuple(sorted(draft.sources)),
     )  # fmt: skip
 
 
@@ -142,7 +152,9 @@ def _raised(crop: Crop) -> bool:
 _Times = tuple[Window | None, Window | None, tuple[float, float] | None, Window | None, float | None]
 
 
-def _under_cover(crop: Crop, place: Place, last_frost: datetime.date, earliest: datetime.date | None, draft: _Draft) -> _Times:
+def _under_cover(
+    crop: Crop, place: Place, last_frost: datetime.date, earliest: datetime.date | None, draft: _Draft
+) -> _Times:
     weeks, offset, before = crop.weeks_to_raise, crop.planting_out_weeks, crop.weeks_before_last_frost
     plant_out = _planting_out(crop, last_frost, earliest, draft)
     sow = None
@@ -163,7 +175,9 @@ def _under_cover(crop: Crop, place: Place, last_frost: datetime.date, earliest: 
     return sow, plant_out, wait, seedlings, frost_left
 
 
-def _planting_out(crop: Crop, last_frost: datetime.date, earliest: datetime.date | None, draft: _Draft) -> Window | None:
+def _planting_out(
+    crop: Crop, last_frost: datetime.date, earliest: datetime.date | None, draft: _Draft
+) -> Window | None:
     offset, weeks, before = crop.planting_out_weeks, crop.weeks_to_raise, crop.weeks_before_last_frost
     window = None
     if offset:
@@ -214,7 +228,10 @@ def _wait(crop: Crop, bench: tuple[float | None, float | None], draft: _Draft) -
 
 # In place
 
-def _in_place(crop: Crop, place: Place, last_frost: datetime.date, earliest: datetime.date | None, draft: _Draft) -> _Times:
+
+def _in_place(
+    crop: Crop, place: Place, last_frost: datetime.date, earliest: datetime.date | None, draft: _Draft
+) -> _Times:
     offset = crop.direct_sowing_weeks
     if offset is None:
         draft.notes.append("Direct sowing time is not recorded: no sowing date can be reckoned.")
@@ -237,13 +254,15 @@ def _in_place(crop: Crop, place: Place, last_frost: datetime.date, earliest: dat
         if earliest and wait and days_after(sow.first, wait[0]) < earliest:
             sow = not_before(sow, days_after(earliest, -wait[0]))
             wait = _soil_wait(crop, sow.first, at, draft)
-            draft.notes.append(f"Sown so that seedlings do not come before {_day(earliest)}, when the stated frost risk is reached.")
+            draft.notes.append(
+                f"Sown so that seedlings do not come before {_day(earliest)}, when the stated frost risk is reached."
+            )
     seedlings = Window(days_after(sow.first, wait[0]), days_after(sow.last, wait[1])) if wait else None
     frost_left = place.spring.chance_after(seedlings.first if seedlings else sow.first)
     return sow, None, wait, seedlings, frost_left
 
 
-def _warm_enough(crop: Crop, sow: Window, at: soil.Callable[[datetime.date], float], draft: _Draft) -> Window:
+def _warm_enough(crop: Crop, sow: Window, at: Callable[[datetime.date], float], draft: _Draft) -> Window:
     limits = crop.germination_temperature
     if limits is None or limits.minimum is None:
         draft.notes.append("Its least germination temperature is not recorded: the soil date is not reckoned.")
@@ -254,13 +273,15 @@ def _warm_enough(crop: Crop, sow: Window, at: soil.Callable[[datetime.date], flo
         draft.notes.append(f"The soil never holds {limits.minimum:.0f} °C for a week here.")
         return sow
     if warm > sow.first:
-        draft.notes.append(f"Soil reaches its least temperature of {limits.minimum:.0f} °C about {_day(warm)} in an average year.")
+        draft.notes.append(
+            f"Soil reaches its least temperature of {limits.minimum:.0f} °C about {_day(warm)} in an average year."
+        )
         return not_before(sow, warm)
     return sow
 
 
 def _soil_wait(
-    crop: Crop, start: datetime.date, at: soil.Callable[[datetime.date], float], draft: _Draft
+    crop: Crop, start: datetime.date, at: Callable[[datetime.date], float], draft: _Draft
 ) -> tuple[float, float] | None:
     """Days to seedlings in soil that warms up: daily rates are summed; the printed range where there is no table."""
     temps = soil.series(at, start, LONGEST_WAIT)
@@ -284,6 +305,7 @@ def _soil_wait(
 
 # Both
 
+
 def _best(crop: Crop, place: Place, in_place: bool, draft: _Draft) -> tuple[float, float] | None:
     limits = crop.germination_temperature
     if limits is None or limits.optimum_low is None or limits.optimum_high is None:
@@ -299,7 +321,7 @@ def _best(crop: Crop, place: Place, in_place: bool, draft: _Draft) -> tuple[floa
     return limits.optimum_low, limits.optimum_high
 
 
-def _give_up(crop: Crop, place: Place, wait: tuple[float, float] | None, catalog: Catalog, draft: _Draft) -> int | None:
+def _give_up(crop: Crop, wait: tuple[float, float] | None, catalog: Catalog, draft: _Draft) -> int | None:
     """Days after which a sowing without a seedling has failed: the latest of the cool end and the official count."""
     ends = []
     if wait:
@@ -313,25 +335,28 @@ def _give_up(crop: Crop, place: Place, wait: tuple[float, float] | None, catalog
     return math.ceil(max(ends) + float(catalog.rule("give_up_quiet_days")["low"]))
 
 
-def _seeds(packet: Packet, year: int, catalog: Catalog, draft: _Draft) -> int | None:
-    crop = packet.crop
+def _seeds(packet: Packet, year: int, catalog: Catalog, draft: _Draft) -> tuple[int | None, float | None]:
+    """Seeds to sow, and the germination assumed where there is no test: the legal minimum."""
     _age_note(packet, year, draft)
     if packet.plants is None:
-        return None
-    rate: float | tuple[int, int] | None = packet.tested
-    standard = crop.germination_standard
-    if rate is None and standard is not None:
-        rate = standard.low / 100
+        return None, None
+    confidence = float(catalog.rule("seedling_confidence")["low"])
+    standard = packet.crop.germination_standard
+    assumed = None
+    rate: float | tuple[int, int]
+    if packet.tested is not None:
+        rate = packet.tested
+    elif standard is not None:
+        rate = assumed = standard.low / 100
         draft.use(standard)
-        draft.notes.append(f"Seeds reckoned at the legal minimum germination of {standard.low:.0f} %, assumed for want of a test.")
-    if rate is None:
+    else:
         draft.notes.append("No test and no legal minimum to reckon the seeds from: test ten or more first.")
-        return None
+        return None, None
     try:
-        return sowing.seeds_needed(packet.plants, rate, float(catalog.rule("seedling_confidence")["low"]))
+        return sowing.seeds_needed(packet.plants, rate, confidence), assumed
     except NoUsableEstimate as error:
         draft.notes.append(f"{str(error)[0].upper()}{str(error)[1:]}.")
-        return None
+        return None, None
 
 
 def _age_note(packet: Packet, year: int, draft: _Draft) -> None:
@@ -342,17 +367,19 @@ def _age_note(packet: Packet, year: int, draft: _Draft) -> None:
     draft.use(life)
     span = f"{life.low:g}" if life.low == life.high else f"{life.low:g} to {life.high:g}"
     if age > life.high:
-        draft.notes.append(f"Seed is {age} years old, beyond the {span} years that sources give it: test before sowing, or buy new.")
+        draft.notes.append(
+            f"Seed is {age} years old, beyond the {span} years that sources give it: test before sowing, or buy new."
+        )
     elif age > life.low:
         draft.notes.append(f"Seed is {age} years old; sources give it {span} years: test before sowing.")
 
 
-def _risk_notes(crop: Crop, frost_left: float | None, risk: float, in_place: bool, draft: _Draft) -> None:
+def _risk_notes(crop: Crop, frost_left: float | None, risk: float, draft: _Draft) -> None:
     damage = crop.frost_damage
     if frost_left is not None and frost_left > risk + 0.005 and damage is not None and not _is_tender(crop):
         draft.use(damage)
         draft.notes.append(
-            f"Stands light frost; sources report damage {'below' if damage.open_low else 'from'} about {damage.high:.0f} °C. Leaves can be colder than the screen on clear nights."
+            f"Stands light frost; sources report damage {'below' if damage.open_low else 'from'} about {damage.high:.0f} °C."
         )
 
 
@@ -369,4 +396,4 @@ def _day(date: datetime.date) -> str:
 
 
 def _span(window: Window) -> str:
-    return f"{_day(window.first)} to {_day(window.last)}"
+    return _day(window.first) if window.first == window.last else f"{_day(window.first)} to {_day(window.last)}"

@@ -103,7 +103,9 @@ def _load(path: str) -> Any:
             for key_node, _ in node.value:
                 key = getattr(key_node, "value", None)
                 if isinstance(key, str) and key in seen:
-                    raise yaml.YAMLError(f"{key!r} stands twice, the second time in line {key_node.start_mark.line + 1}")
+                    raise yaml.YAMLError(
+                        f"{key!r} stands twice, the second time in line {key_node.start_mark.line + 1}"
+                    )
                 seen.add(key if isinstance(key, str) else None)
             return super().construct_mapping(node, deep)
 
@@ -111,7 +113,7 @@ def _load(path: str) -> Any:
         if os.path.getsize(path) > LARGEST_FILE:
             raise InputError("is larger than a season file can be", file=path, allowed="up to 1 MB")
         with open(path, encoding="utf-8-sig") as stream:
-            return yaml.load(stream.read(), Loader)  # noqa: S506 (a subclass of SafeLoader)
+            return yaml.load(stream.read(), Loader)
     except OSError as error:
         raise InputError(f"cannot be read: {error.strerror}", file=path) from error
     except UnicodeDecodeError as error:
@@ -120,7 +122,9 @@ def _load(path: str) -> Any:
         mark = getattr(error, "problem_mark", None)
         line = f"line {mark.line + 1}: " if mark else ""
         problem = getattr(error, "problem", None) or str(error)
-        raise InputError(f"is not valid YAML: {line}{problem}", file=path, hint="look at the indents and colons there") from error
+        raise InputError(
+            f"is not valid YAML: {line}{problem}", file=path, hint="look at the indents and colons there"
+        ) from error
     except RecursionError:
         raise InputError("is nested too deeply", file=path) from None
 
@@ -152,7 +156,10 @@ def _whole(value: Any, where: str, mistakes: _Mistakes, low: int, high: int) -> 
 
 def _frost(value: Any, where: str, mistakes: _Mistakes, season: str, threshold: float) -> FrostDates | None:
     if not isinstance(value, dict):
-        mistakes.add(where, f"found {value!r}; allowed: chances with dates, such as {{0.9: 04-09, 0.5: 04-28, 0.1: 05-15}}")
+        mistakes.add(
+            where,
+            f"found {value!r}; allowed: chances with dates, such as {{0.9: 04-09, 0.5: 04-28, 0.1: 05-15}}",
+        )
         return None
     try:
         dates = {key: date if isinstance(date, datetime.date) else str(date) for key, date in value.items()}
@@ -196,7 +203,11 @@ def _place(value: Any, mistakes: _Mistakes) -> Place | None:
     )  # fmt: skip
     _unknown_keys(value, known, "place", mistakes)
     threshold = _number(value.get("threshold_c", 0), "place.threshold_c", mistakes, -10, 10, "°C")
-    risk = None if value.get("risk") is None else _number(value["risk"], "place.risk", mistakes, 0.02, 0.98, "(share of years)")
+    risk = (
+        None
+        if value.get("risk") is None
+        else _number(value["risk"], "place.risk", mistakes, 0.02, 0.98, "(share of years)")
+    )
     spring = autumn = None
     if "last_spring_frost" not in value:
         mistakes.add("place.last_spring_frost", "missing; give the date at two or more chances of a later frost")
@@ -209,7 +220,16 @@ def _place(value: Any, mistakes: _Mistakes) -> Place | None:
     if spring is None:
         return None
     source = value.get("frost_source")
-    return Place(str(value.get("name", "unnamed place")), None if source is None else str(source), spring, autumn, risk, day, night, soil)
+    return Place(
+        str(value.get("name", "unnamed place")),
+        None if source is None else str(source),
+        spring,
+        autumn,
+        risk,
+        day,
+        night,
+        soil,
+    )
 
 
 def _tested(value: Any, where: str, mistakes: _Mistakes) -> tuple[int, int] | None:
@@ -251,7 +271,11 @@ def _packet(value: Any, number: int, year: int | None, catalog: Catalog, mistake
         method = None
     tested = _tested(value.get("tested"), f"{where}.tested", mistakes)
     variety = value.get("variety")
-    return crop and Packet(crop, None if variety is None else str(variety), packed, plants, method, tested)
+    return (
+        crop
+        if crop is None
+        else Packet(crop, None if variety is None else str(variety), packed, plants, method, tested)
+    )
 
 
 def read_season(path: str | os.PathLike[str], catalog: Catalog) -> Season:
@@ -260,7 +284,11 @@ def read_season(path: str | os.PathLike[str], catalog: Catalog) -> Season:
     raw = _load(file)
     mistakes = _Mistakes(file)
     if not isinstance(raw, dict):
-        raise InputError("holds no season", file=file, allowed="season:, place: and packets: (see `cropdata plan --example`)")
+        raise InputError(
+            "holds no season",
+            file=file,
+            allowed="season:, place: and packets: (see `cropdata plan --example`)",
+        )
     _unknown_keys(raw, ("season", "place", "packets"), "top of the file", mistakes)
     year = _whole(raw.get("season"), "season", mistakes, 1900, 2200)
     if raw.get("season") is None:

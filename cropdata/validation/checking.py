@@ -32,15 +32,23 @@ def check(path: str | os.PathLike[str], *, standard: bool = True) -> Report:
             return _check_package(text, standard=standard)
         if os.path.isfile(os.path.join(text, LAYER_FILE)):
             return _check_layer(text)
-        raise InputError("neither a data package nor a layer", file=text, allowed=f"a folder with {DESCRIPTOR} or {LAYER_FILE}, or a CSV file")
+        raise InputError(
+            "neither a data package nor a layer",
+            file=text,
+            allowed=f"a folder with {DESCRIPTOR} or {LAYER_FILE}, or a CSV file",
+        )
     if os.path.isfile(text):
         return _check_single(text)
     raise InputError("no such file or folder", file=text)
 
 
-def _table_findings(rows: list[tuple[int, Row]], header: list[str], table: Table, file: str, *, layer: bool) -> Iterable[Finding]:
+def _table_findings(
+    rows: list[tuple[int, Row]], header: list[str], table: Table, file: str, *, layer: bool
+) -> Iterable[Finding]:
     yield from tables.header_findings(header, table, file, layer=layer)
-    present = table._replace(fields=tuple(field for field in table.fields if field.name in header or (layer and field.name == "crop_id")))
+    present = table._replace(
+        fields=tuple(field for field in table.fields if field.name in header or (layer and field.name == "crop_id"))
+    )
     yield from tables.cell_findings(rows, present, file, layer=layer)
     if not layer:
         yield from tables.key_findings(rows, table, file)
@@ -64,6 +72,7 @@ def _check_package(folder: str, *, standard: bool) -> Report:
         read[table.name] = result.rows
         if result.header:
             findings += _table_findings(result.rows, result.header, table, table.path, layer=False)
+    findings = _without_decided(findings, read, descriptor)
     known = relations.known_ids(read, descriptor)
     for name, rows in read.items():
         findings += relations.link_findings(rows, descriptor.tables[name], descriptor.tables[name].path, known)
@@ -77,9 +86,29 @@ def _check_package(folder: str, *, standard: bool) -> Report:
     return Report(ordered(findings), len(read) + 1, sum(len(rows) for rows in read.values()))
 
 
+def _without_decided(
+    findings: list[Finding], read: dict[str, list[tuple[int, Row]]], descriptor: Descriptor
+) -> list[Finding]:
+    """A row that a decision sets aside is kept as printed, slips included: no plausibility finding for it."""
+    decided = {(row.get("table"), row.get("row_id")) for _, row in read.get("decisions", [])}
+    files = {
+        descriptor.tables[name].path: (name, {number: row.get("row_id") for number, row in rows})
+        for name, rows in read.items()
+    }
+
+    def is_decided(item: Finding) -> bool:
+        name, row_ids = files.get(item.file, (None, {}))
+        return item.rule in plausibility.RULES and (name, row_ids.get(item.row or 0)) in decided
+
+    return [item for item in findings if not is_decided(item)]
+
+
 def _release_ids(descriptor: Descriptor) -> dict[str, dict[tuple[str, ...], set[str]]]:
     folder = shipped_package()
-    rows = {name: read_file(os.path.join(folder, descriptor.tables[name].path), name, release=True).rows for name in ("crops", "sources")}
+    rows = {
+        name: read_file(os.path.join(folder, descriptor.tables[name].path), name, release=True).rows
+        for name in ("crops", "sources")
+    }
     return relations.known_ids(rows, descriptor)
 
 
@@ -100,7 +129,15 @@ def _check_layer(folder: str) -> Report:
             file = os.path.relpath(os.path.join(place, name), folder)
             table = by_file.get(name)
             if table is None:
-                findings.append(whole_file(file, "file-unknown-table", "is named after no table", found=name, allowed=", ".join(sorted(by_file))))
+                findings.append(
+                    whole_file(
+                        file,
+                        "file-unknown-table",
+                        "is named after no table",
+                        found=name,
+                        allowed=", ".join(sorted(by_file)),
+                    )
+                )
                 continue
             result = read_file(os.path.join(place, name), file, release=False)
             findings += result.findings
@@ -136,7 +173,12 @@ def _check_single(path: str) -> Report:
     name = os.path.basename(path)
     table = by_file.get(name)
     if table is None:
-        raise InputError("is named after no table", file=path, allowed=", ".join(sorted(by_file)), hint="a single CSV is checked by its name")
+        raise InputError(
+            "is named after no table",
+            file=path,
+            allowed=", ".join(sorted(by_file)),
+            hint="a single CSV is checked by its name",
+        )
     result = read_file(path, name, release=False)
     findings = list(result.findings)
     if result.header:

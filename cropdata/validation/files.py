@@ -21,21 +21,42 @@ class ReadTable(NamedTuple):
     findings: list[Finding]
 
 
-def whole_file(file: str, rule: str, message: str, *, found: str | None = None, allowed: str | None = None, hint: str | None = None) -> Finding:
+def whole_file(
+    file: str,
+    rule: str,
+    message: str,
+    *,
+    found: str | None = None,
+    allowed: str | None = None,
+    hint: str | None = None,
+) -> Finding:
     """An error about a file as a whole."""
     return Finding(file, None, None, rule, "error", found, allowed, message, hint)
 
 
 def _byte_findings(data: bytes, file: str, release: bool) -> Iterator[Finding]:
     if b"\0" in data:
-        yield whole_file(file, "file-nul-byte", "holds NUL bytes; it is no text table", hint="save it again as CSV, UTF-8")
+        yield whole_file(
+            file, "file-nul-byte", "holds NUL bytes; it is no text table", hint="save it again as CSV, UTF-8"
+        )
     if release:
         if data.startswith(b"\xef\xbb\xbf"):
             yield whole_file(file, "file-bom", "begins with a byte-order mark", hint="save as UTF-8 without BOM")
         if b"\r" in data:
-            yield whole_file(file, "file-line-ends", "has carriage returns", allowed="LF line ends", hint="python tools/build.py rewrites them")
+            yield whole_file(
+                file,
+                "file-line-ends",
+                "has carriage returns",
+                allowed="LF line ends",
+                hint="python tools/build.py rewrites them",
+            )
         if data and not data.endswith(b"\n"):
-            yield whole_file(file, "file-final-line-end", "does not end with a line end", hint="python tools/build.py adds it")
+            yield whole_file(
+                file,
+                "file-final-line-end",
+                "does not end with a line end",
+                hint="python tools/build.py adds it",
+            )
 
 
 def read_file(path: str, file: str, *, release: bool) -> ReadTable:
@@ -74,7 +95,19 @@ def _parsed(text: str, file: str, findings: list[Finding]) -> ReadTable:
             return ReadTable(header, [], findings)
         for number, cells in enumerate(reader, start=2):
             if not cells or not any(cells):
-                findings.append(Finding(file, number, None, "file-blank-row", "error", None, None, "is a blank row", "delete it"))
+                findings.append(
+                    Finding(
+                        file,
+                        number,
+                        None,
+                        "file-blank-row",
+                        "error",
+                        None,
+                        None,
+                        "is a blank row",
+                        "delete it",
+                    )
+                )
             elif cells[0].startswith("#"):
                 continue
             elif len(cells) != len(header):
@@ -83,7 +116,14 @@ def _parsed(text: str, file: str, findings: list[Finding]) -> ReadTable:
             else:
                 rows.append((number, dict(zip(header, cells, strict=True))))
     except csv.Error as error:
-        findings.append(whole_file(file, "file-quotes", f"cannot be parted into cells: {error}", hint="look for an unclosed quote"))
+        findings.append(
+            whole_file(
+                file,
+                "file-quotes",
+                f"cannot be parted into cells: {error}",
+                hint="look for an unclosed quote",
+            )
+        )
         return ReadTable([], [], findings)
     return ReadTable(header, rows, findings)
 

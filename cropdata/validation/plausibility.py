@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
 
 from cropdata.errors import CropdataError
@@ -10,7 +11,13 @@ from cropdata.tabular.descriptor import Table
 from cropdata.tabular.rows import Row
 from cropdata.validation.report import Finding
 
-_ORDERED = (("low", "high"), ("temperature_low", "temperature_high"), ("minimum", "maximum"), ("optimum_low", "optimum_high"))
+RULES = ("low-above-high", "temperature-order")
+_ORDERED = (
+    ("low", "high"),
+    ("temperature_low", "temperature_high"),
+    ("minimum", "maximum"),
+    ("optimum_low", "optimum_high"),
+)
 _TEMPERATURES = ("minimum", "optimum_low", "optimum", "optimum_high", "maximum")
 
 
@@ -32,7 +39,7 @@ def order_findings(rows: list[tuple[int, Row]], table: Table, file: str) -> Iter
                               "the lower end is above the upper one", "swap the two, or look at the source again")  # fmt: skip
         if table.name == "germination_temperature":
             values = [(name, value) for name in _TEMPERATURES if (value := _number(row, name)) is not None]
-            for (one, below), (other, above) in zip(values, values[1:], strict=False):
+            for (one, below), (other, above) in itertools.pairwise(values):
                 if below > above and (one, other) not in pairs:
                     yield Finding(file, number, one, "temperature-order", "error", f"{one} {below:g}, {other} {above:g}",
                                   "minimum, best range and maximum in rising order", "temperatures are out of order", None)  # fmt: skip

@@ -18,7 +18,9 @@ def _near(text: str, known: set[str]) -> str | None:
     return f"did you mean {' or '.join(close)}?" if close else "add it there first, or correct the spelling"
 
 
-def link_findings(rows: list[tuple[int, Row]], table: Table, file: str, known: Mapping[str, dict[tuple[str, ...], set[str]]]) -> Iterator[Finding]:
+def link_findings(
+    rows: list[tuple[int, Row]], table: Table, file: str, known: Mapping[str, dict[tuple[str, ...], set[str]]]
+) -> Iterator[Finding]:
     """Cells that must stand in another table and do not. `known`: table -> columns -> ids."""
     for key in table.foreign_keys:
         allowed = known.get(key.table, {}).get(key.to_fields)
@@ -48,7 +50,9 @@ def source_findings(tables: Tables, descriptor: Descriptor) -> Iterator[Finding]
     file = descriptor.tables["sources"].path
     for number, row in tables.get("sources", []):
         lineage = row.get("lineage", "")
-        if row.get("source_id") not in cited and not any(other.get("lineage") == row.get("source_id") for _, other in tables["sources"]):
+        if row.get("source_id") not in cited and not any(
+            other.get("lineage") == row.get("source_id") for _, other in tables["sources"]
+        ):
             yield Finding(file, number, "source_id", "source-not-cited", "warning", row.get("source_id"), None,
                           "is described and cited nowhere", "delete it, or cite it")  # fmt: skip
         if lineage and lineage not in ids and not lineage.endswith("_original"):
@@ -86,7 +90,17 @@ def decision_findings(tables: Tables, descriptor: Descriptor) -> Iterator[Findin
     for number, row in tables.get("decisions", []):
         rows = tables.get(row.get("table", ""))
         if rows is None:
-            yield Finding(file, number, "table", "decision-unknown-table", "error", row.get("table"), "an evidence table", "no such table", None)
+            yield Finding(
+                file,
+                number,
+                "table",
+                "decision-unknown-table",
+                "error",
+                row.get("table"),
+                "an evidence table",
+                "no such table",
+                None,
+            )
         elif not any(other.get("row_id") == row.get("row_id") for _, other in rows):
             yield Finding(file, number, "row_id", "decision-unknown-row", "error", row.get("row_id"), f"a row_id of {row['table']}",
                           "no such row", "delete the decision, or correct its row_id")  # fmt: skip

@@ -113,4 +113,6 @@ def _lines(item: Finding) -> list[str]:
 
 def ordered(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """Findings by file, row and column, errors before warnings in one place."""
-    return tuple(sorted(findings, key=lambda item: (item.file, item.row or 0, item.column or "", item.severity, item.rule)))
+    return tuple(
+        sorted(findings, key=lambda item: (item.file, item.row or 0, item.column or "", item.severity, item.rule))
+    )

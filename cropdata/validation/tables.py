@@ -20,14 +20,44 @@ def header_findings(header: list[str], table: Table, file: str, *, layer: bool) 
         if header.count(name) > 1:
             yield Finding(file, 1, name, "header-twice", "error", name, None, "the column stands twice", "keep one")
         if name not in names and not (layer and name in LAYER_COLUMNS):
-            yield Finding(file, 1, name, "header-unknown", "error", name, ", ".join(names), "no such column", "compare the spelling")
+            yield Finding(
+                file,
+                1,
+                name,
+                "header-unknown",
+                "error",
+                name,
+                ", ".join(names),
+                "no such column",
+                "compare the spelling",
+            )
     if layer:
         return
     missing = [name for name in names if name not in header]
     for name in missing:
-        yield Finding(file, 1, name, "header-missing", "error", None, ", ".join(names), "the column is missing", "add it, in its place")
+        yield Finding(
+            file,
+            1,
+            name,
+            "header-missing",
+            "error",
+            None,
+            ", ".join(names),
+            "the column is missing",
+            "add it, in its place",
+        )
     if not missing and header != names and sorted(header) == sorted(names):
-        yield Finding(file, 1, None, "header-order", "error", ", ".join(header), ", ".join(names), "columns stand in another order", "run the build")
+        yield Finding(
+            file,
+            1,
+            None,
+            "header-order",
+            "error",
+            ", ".join(header),
+            ", ".join(names),
+            "columns stand in another order",
+            "run the build",
+        )
 
 
 class CellRule:
@@ -68,7 +98,11 @@ class CellRule:
         if not isinstance(value, (int, float)) or isinstance(value, bool):
             return None
         low, high, above = field.minimum, field.maximum, field.exclusive_minimum
-        if (low is not None and value < low) or (high is not None and value > high) or (above is not None and value <= above):
+        if (
+            (low is not None and value < low)
+            or (high is not None and value > high)
+            or (above is not None and value <= above)
+        ):
             bottom = f"above {above}" if above is not None else f"{low}"
             return "cell-limits", f"{bottom} to {high}", "is outside the limits"
         return None

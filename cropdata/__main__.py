@@ -1,0 +1,5 @@
+"""`python -m cropdata` is the command line."""
+
+from cropdata.cli import main
+
+raise SystemExit(main())

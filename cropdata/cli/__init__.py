@@ -1,0 +1,5 @@
+"""The command line: parses, calls, prints. Nothing imports it."""
+
+from cropdata.cli.main import main
+
+__all__ = ["main"]

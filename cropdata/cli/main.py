@@ -1,0 +1,126 @@
+"""Entry point: one parser, one function for each command, imported when it is called."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable, Sequence
+
+from cropdata.errors import CropdataError, InputError, UnknownCropError
+
+FOUND, NOT_FOUND, WRONG_USE = 0, 1, 2
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="cropdata",
+        description="Cited figures for raising crops from seed. Exit status: 0 done, 1 findings or not found, 2 wrong use.",
+    )
+    parser.add_argument("--version", action="store_true", help="print the versions of the package and of the data")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND")
+
+    def command(name: str, help_text: str) -> argparse.ArgumentParser:
+        sub = commands.add_parser(name, help=help_text, description=help_text)
+        sub.add_argument("--json", action="store_true", help="print one JSON object instead of text")
+        sub.add_argument("--debug", action="store_true", help="show where an error came from")
+        return sub
+
+    def layered(sub: argparse.ArgumentParser) -> None:
+        sub.add_argument(
+            "--layer",
+            action="append",
+            default=[],
+            metavar="DIR",
+            help="lay a folder of your own rows over the release; may be repeated",
+        )
+
+    show = command("show", "One crop: its figures, how sure they are, who says so, cautions.")
+    show.add_argument(
+        "crop", nargs="+", help="id, usual name in English, French, German or Spanish, or scientific name"
+    )
+    layered(show)
+
+    why = command("why", "The evidence behind one figure, as printed, and the rule that joined it.")
+    why.add_argument("crop")
+    why.add_argument("trait", help="such as sowing_depth; a wrong one lists them all")
+    layered(why)
+
+    find = command("find", "Crops that meet conditions.")
+    find.add_argument("text", nargs="?", help="part of a name")
+    find.add_argument("--group", help="vegetable, herb, flower or green_manure")
+    find.add_argument("--family", help="plant family")
+    find.add_argument("--parent", help="types of this crop")
+    find.add_argument(
+        "--recorded",
+        action="append",
+        default=[],
+        metavar="TRAIT",
+        help="this trait is recorded; may be repeated",
+    )
+    find.add_argument(
+        "--complete",
+        action="store_true",
+        default=None,
+        help="all five headline traits are recorded or known not to be done",
+    )
+    find.add_argument("--germinates-at", type=float, metavar="C", help="germinates at this soil temperature in °C")
+    find.add_argument("--hardy", action="store_true", default=None, help="half-hardy or better")
+    find.add_argument("--tender", dest="hardy", action="store_false", help="less than half-hardy")
+    find.add_argument("--under-cover", action="store_true", default=None, help="is raised under cover")
+    layered(find)
+
+    check = command("check", "Check a data package, a layer folder or one CSV file named after a table.")
+    check.add_argument("path", nargs="?", help="what to check; the shipped data package when left out")
+    check.add_argument("--format", choices=("text", "json", "junit", "annotations"), default="text")
+    check.add_argument("--strict", action="store_true", help="fail on warnings too")
+
+    plan = command("plan", "Plan a season from a season file.")
+    plan.add_argument("season", nargs="?", help="the season file (YAML)")
+    plan.add_argument("--example", action="store_true", help="plan the invented season that ships with the package")
+    plan.add_argument("--print-example", action="store_true", help="print that season file, to start your own from")
+    plan.add_argument("--out", metavar="DIR", help="write plan.txt, plan.csv and plan.json there too")
+    layered(plan)
+    return parser
+
+
+def _command(name: str) -> Callable[[argparse.Namespace], int]:
+    import importlib
+
+    run: Callable[[argparse.Namespace], int] = importlib.import_module(f"cropdata.cli.{name}").run
+    return run
+
+
+def _versions() -> int:
+    import cropdata
+
+    print(f"cropdata {cropdata.__version__}, data {cropdata.open().version}")
+    return FOUND
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command line. Returns the exit status; errors are one message on standard error."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(encoding="utf-8", errors="replace")
+    parser = _parser()
+    options = parser.parse_args(arguments)
+    if options.version:
+        return _versions()
+    if options.command is None:
+        parser.print_help(sys.stderr)
+        return WRONG_USE
+    try:
+        return _command(options.command)(options)
+    except BrokenPipeError:
+        # The reader of our output has gone (`| head`): that is no error of ours. Keep Python's exit quiet too.
+        import os
+
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return FOUND
+    except KeyboardInterrupt:
+        return WRONG_USE
+    except (CropdataError, OSError) as error:
+        if options.debug:
+            raise
+        print(f"cropdata {options.command}: {error}", file=sys.stderr)
+        return NOT_FOUND if isinstance(error, UnknownCropError) and not isinstance(error, InputError) else WRONG_USE

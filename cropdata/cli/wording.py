@@ -1,0 +1,123 @@
+"""How figures, ranges and tables are written for people."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from cropdata.catalog import GerminationTemperature, Range
+
+RANK_WORDS = {1: "very tender", 2: "tender", 3: "half-hardy", 4: "hardy", 5: "very hardy"}
+TRAIT_WORDS = {
+    "sowing_depth": "Sowing depth",
+    "germination_temperature": "Germination temperature",
+    "days_to_emergence": "Days to emergence",
+    "weeks_before_last_frost": "Sow under cover, before last frost",
+    "seed_longevity": "Seed keeps",
+    "weeks_to_raise": "Weeks to raise under cover",
+    "planting_out_weeks": "Plant out, from last frost",
+    "direct_sowing_weeks": "Sow in place, from last frost",
+    "frost_tolerance": "Frost tolerance",
+    "frost_damage": "Damaged by cold",
+    "seeds_per_gram": "Seeds per gram",
+    "germination_standards": "Legal minimum germination",
+    "germination_tests": "Official test, final count",
+}
+
+
+def figure(value: float) -> str:
+    """A number as a person would write it: whole from ten up, else one decimal where it matters."""
+    rounded = round(value) if abs(value) >= 10 else round(value, 1)
+    return f"{rounded:g}" if rounded != round(rounded) else f"{int(rounded)}"
+
+
+def _signed(value: float) -> str:
+    if round(value, 1) == 0:
+        return "0"
+    return f"{figure(abs(value))} {'before' if value < 0 else 'after'}"
+
+
+def _weeks_from_frost(answer: Range) -> str:
+    if answer.open_high and answer.low == answer.high == 0:
+        return "after the last frost"
+    if answer.low < 0 and answer.high <= 0 and round(answer.high, 1) != 0:
+        return f"{_pair(-answer.high, -answer.low)} weeks before"
+    if answer.low >= 0:
+        return f"{_pair(answer.low, answer.high)} weeks after" if round(answer.high, 1) != 0 else "at the last frost"
+    return f"{_signed(answer.low)} to {_signed(answer.high)} (weeks)"
+
+
+def _pair(low: float, high: float) -> str:
+    one, other = figure(low), figure(high)
+    return one if one == other else f"{one}–{other}"
+
+
+def range_words(trait: str, answer: Range) -> str:
+    """The answer of a range with its unit."""
+    if trait in ("planting_out_weeks", "direct_sowing_weeks"):
+        return _weeks_from_frost(answer)
+    if trait == "frost_tolerance":
+        low, high = RANK_WORDS[round(answer.low)], RANK_WORDS[round(answer.high)]
+        return low if low == high else f"{low} to {high}"
+    if trait == "sowing_depth" and answer.high == 0:
+        return "on the surface"
+    unit = {"per gram": "", "°C": " °C", "%": " %"}.get(answer.unit, f" {answer.unit}")
+    text = _pair(answer.low, answer.high)
+    if answer.unit == "°C" and answer.low < 0:
+        text = (
+            figure(answer.low)
+            if figure(answer.low) == figure(answer.high)
+            else f"{figure(answer.low)} to {figure(answer.high)}"
+        )
+    if answer.open_low and not answer.open_high:
+        text = f"{'below' if trait == 'frost_damage' else 'up to'} {figure(answer.high)}"
+    elif answer.open_high and not answer.open_low:
+        text = f"{figure(answer.low)} or more"
+    return text + unit
+
+
+def temperature_words(answer: GerminationTemperature) -> str:
+    """Minimum, best range and maximum in one text."""
+    parts = []
+    if answer.minimum is not None:
+        parts.append(f"from {answer.minimum:.0f}")
+    if answer.optimum_low is not None and answer.optimum_high is not None:
+        parts.append(f"best {_pair(answer.optimum_low, answer.optimum_high)}")
+    if answer.maximum is not None:
+        parts.append(f"up to {answer.maximum:.0f}")
+    return ", ".join(parts) + " °C"
+
+
+def sureness(answer: Range | GerminationTemperature) -> str:
+    """How sure: number of lineages, agreement, kind of statement."""
+    if isinstance(answer, GerminationTemperature):
+        lineages = max(part.lineages for part in answer.parts)
+    else:
+        lineages = answer.lineages
+    basis = {
+        "published": "",
+        "from_memory": ", from memory",
+        "common_practice": ", common practice",
+        "derived": ", reckoned",
+    }[answer.basis]
+    words = {"single source": "1 source", "agree": f"{lineages} sources agree", "partly": f"{lineages} sources, partly agree",
+             "disagree": f"{lineages} sources disagree"}[answer.agreement]  # fmt: skip
+    inherited = f", from {answer.inherited_from}" if answer.inherited_from else ""
+    layer = f", layer {answer.layer}" if answer.layer != "release" else ""
+    return words + basis + inherited + layer
+
+
+def columns(rows: Sequence[Sequence[str]], *, indent: str = "", gap: str = "  ") -> list[str]:
+    """Rows as aligned lines; the last column is not padded."""
+    if not rows:
+        return []
+    widths = [max(len(row[number]) for row in rows) for number in range(len(rows[0]))]
+    return [
+        (indent + gap.join(cell.ljust(width) for cell, width in zip(row, widths, strict=True))).rstrip() for row in rows
+    ]
+
+
+def wrapped(text: str, width: int = 100, *, indent: str = "", hang: str = "") -> list[str]:
+    """A sentence broken into lines."""
+    import textwrap
+
+    return textwrap.wrap(text, width, initial_indent=indent, subsequent_indent=hang or indent)

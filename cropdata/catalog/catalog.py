@@ -104,6 +104,11 @@ class Catalog:
         self._layers = layers
         self._check_layers()
 
+        from cropdata.log import logger
+
+        for layer in layers:
+            logger().info("layer %s laid over the release from %s", layer.name, layer.folder)
+
     def _check_layers(self) -> None:
         """Everything that must hold between the layers and the release, before the first look-up."""
         for layer in self._layers:

@@ -10,11 +10,10 @@ if TYPE_CHECKING:
 
 
 def _one_copy(catalog: Catalog, cells: list[tuple[str, str]]) -> str:
-    """Among the copies of one printed cell the commonest reading; ties go to the better source, then by name."""
+    """Among the copies of one printed cell that of the source nearest to the original; ties by the commonest reading."""
     texts = [text for _, text in cells]
-    most = max(texts.count(text) for text in texts)
-    tied = [(catalog.sources[source].grade, source, text) for source, text in cells if texts.count(text) == most]
-    return min(tied)[2]
+    ranked = [(catalog.sources[source].grade, -texts.count(text), source, text) for source, text in cells]
+    return min(ranked)[3]
 
 
 def lineage_points(catalog: Catalog, rows: list[Row]) -> dict[str, list[tuple[float, float]]]:

@@ -39,7 +39,7 @@ def _signed(value: float) -> str:
 def _weeks_from_frost(answer: Range) -> str:
     if answer.open_high and answer.low == answer.high == 0:
         return "after the last frost"
-    if answer.low < 0 and answer.high <= 0 and round(answer.high, 1) != 0:
+    if answer.low < 0 and round(answer.high, 1) <= 0:
         return f"{_pair(-answer.high, -answer.low)} weeks before"
     if answer.low >= 0:
         return f"{_pair(answer.low, answer.high)} weeks after" if round(answer.high, 1) != 0 else "at the last frost"

@@ -1,0 +1,99 @@
+from __future__ import annotations
+
+import datetime
+
+import numpy as np
+import pytest
+from scipy import stats
+
+from cropdata.agronomy import soil, sowing
+from cropdata.agronomy.windows import Window, not_before, offset_window, sowing_window
+from cropdata.errors import InputError, NoUsableEstimate
+
+MAY_1 = datetime.date(2027, 5, 1)
+
+
+def test_windows_count_weeks() -> None:
+    assert sowing_window(MAY_1, 6, 8) == (datetime.date(2027, 3, 6), datetime.date(2027, 3, 20))
+    assert offset_window(MAY_1, -2, 1) == (datetime.date(2027, 4, 17), datetime.date(2027, 5, 8))
+    window = Window(MAY_1, datetime.date(2027, 5, 8))
+    assert not_before(window, datetime.date(2027, 5, 15)) == (datetime.date(2027, 5, 15), datetime.date(2027, 5, 22))
+    assert not_before(window, datetime.date(2027, 4, 1)) == window
+
+
+SOIL = soil.daily_from_monthly([0, 0, 2, 7, 13, 18, 21, 21, 17, 11, 6, 2])
+
+
+def test_soil_is_right_in_the_middle_of_a_month_and_goes_round_the_year() -> None:
+    assert SOIL(datetime.date(2027, 5, 16)) == pytest.approx(13, abs=0.01)
+    assert SOIL(datetime.date(2027, 12, 31)) == pytest.approx(1, abs=0.1)
+    assert abs(SOIL(datetime.date(2027, 12, 31)) - SOIL(datetime.date(2028, 1, 1))) < 0.2
+    assert SOIL(datetime.date(2028, 12, 31)) == pytest.approx(SOIL(datetime.date(2027, 12, 31)))
+
+
+def test_first_warm_date_holds_for_a_week() -> None:
+    date = soil.first_warm_date(SOIL, 10, datetime.date(2027, 1, 1))
+    assert date is not None and SOIL(date) >= 10 > SOIL(date - datetime.timedelta(days=1))
+    assert soil.first_warm_date(SOIL, 30, datetime.date(2027, 1, 1)) is None
+    cold_snap = {datetime.date(2027, 4, 3)}
+    date = soil.first_warm_date(lambda day: 0.0 if day in cold_snap else 12.0, 10, datetime.date(2027, 4, 1))
+    assert date == datetime.date(2027, 4, 4)
+
+
+def test_soil_needs_twelve_numbers() -> None:
+    with pytest.raises(InputError, match="twelve numbers"):
+        soil.daily_from_monthly([1, 2, 3])
+
+
+@pytest.mark.parametrize(("plants", "rate"), [(1, 0.5), (12, 0.8), (40, 0.65), (300, 0.9), (5, 0.03)])
+def test_seeds_needed_is_the_least_number_by_scipys_binomial(plants: int, rate: float) -> None:
+    seeds = sowing.seeds_needed(plants, rate, 0.9)
+    assert stats.binom.sf(plants - 1, seeds, rate) >= 0.9 > stats.binom.sf(plants - 1, seeds - 1, rate)
+
+
+@pytest.mark.parametrize(("plants", "test"), [(1, (8, 10)), (12, (8, 10)), (12, (80, 100)), (50, (3, 10))])
+def test_a_test_is_carried_through_by_scipys_beta_binomial(plants: int, test: tuple[int, int]) -> None:
+    seeds = sowing.seeds_needed(plants, test, 0.9)
+    a, b = test[0] + 0.5, test[1] - test[0] + 0.5
+    assert stats.betabinom.sf(plants - 1, seeds, a, b) >= 0.9 - 1e-9
+    assert stats.betabinom.sf(plants - 1, seeds - 1, a, b) < 0.9
+
+
+def test_a_small_test_asks_for_more_seeds_than_a_large_one() -> None:
+    assert sowing.seeds_needed(12, (8, 10)) > sowing.seeds_needed(12, (800, 1000)) >= sowing.seeds_needed(12, 0.8)
+
+
+def test_sure_seed_needs_no_spare_and_no_plants_no_seed() -> None:
+    assert sowing.seeds_needed(7, 1.0) == 7
+    assert sowing.seeds_needed(0, 0.5) == 0
+
+
+def test_cells_filled() -> None:
+    assert sowing.cells_filled(0.8, 2) == pytest.approx(0.96)
+    draws = stats.beta.rvs(8.5, 2.5, size=200_000, random_state=np.random.default_rng(1))
+    assert sowing.cells_filled((8, 10), 2) == pytest.approx(float(np.mean(1 - (1 - draws) ** 2)), abs=0.002)
+
+
+def test_no_estimate_where_none_germinated_or_the_cap_is_passed() -> None:
+    with pytest.raises(NoUsableEstimate, match="none of 10 germinated.*dormancy"):
+        sowing.seeds_needed(5, (0, 10))
+    with pytest.raises(NoUsableEstimate, match="more than 100 seeds"):
+        sowing.seeds_needed(90, 0.1, most=100)
+
+
+@pytest.mark.parametrize(
+    ("plants", "rate", "confidence"),
+    [
+        (-1, 0.5, 0.9),
+        (1.5, 0.5, 0.9),
+        (5, 0, 0.9),
+        (5, 80, 0.9),
+        (5, 0.5, 1),
+        (5, (11, 10), 0.9),
+        (5, (-1, 10), 0.9),
+        (True, 0.5, 0.9),
+    ],
+)
+def test_values_out_of_range_are_refused(plants: float, rate: object, confidence: float) -> None:
+    with pytest.raises(InputError):
+        sowing.seeds_needed(plants, rate, confidence)  # type: ignore[arg-type]

@@ -1,0 +1,182 @@
+"""A grower's layer over the release. Growers, packets and figures are invented."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+import cropdata
+
+Write = Callable[..., Path]
+
+
+def test_an_override_answers_alone_and_says_where_it_comes_from(write_layer: Write) -> None:
+    layer = write_layer(seed_longevity="crop_id,low,high,unit,action\nonion,2,3,years,override\n")
+    db = cropdata.open(layers=[layer])
+    life = db.crop("onion").seed_longevity
+    assert life is not None
+    assert (life.low, life.high, life.layer, life.sources) == (2, 3, "invented_notes", ("invented_notes",))
+    assert db.sources["invented_notes"].authors == "A. Grower (invented)"
+    assert cropdata.open().crop("onion").seed_longevity != life
+
+
+def test_an_added_row_counts_as_one_more_source(write_layer: Write) -> None:
+    before = cropdata.open().crop("onion").seed_longevity
+    layer = write_layer(seed_longevity="crop_id,low,high,unit\nonion,9,9,years\n")
+    after = cropdata.open(layers=[layer]).crop("onion").seed_longevity
+    assert before and after
+    assert after.lineages == before.lineages + 1 and after.envelope_high == 9
+    assert "invented_notes" in after.sources and after.layer == "invented_notes"
+
+
+def test_hiding_removes_what_lies_below(write_layer: Write) -> None:
+    layer = write_layer(seed_longevity="crop_id,action\nonion,hide\n")
+    db = cropdata.open(layers=[layer])
+    assert db.crop("onion").seed_longevity is None and db.crop("onion").status("seed_longevity") == "not_recorded"
+    assert db.crop("leek").seed_longevity == cropdata.open().crop("leek").seed_longevity
+
+
+def test_printed_units_are_converted(write_layer: Write) -> None:
+    layer = write_layer(sowing_depth="crop_id,low,high,unit,action\ntomato,0.5,1,in,override\n")
+    depth = cropdata.open(layers=[layer]).crop("tomato").sowing_depth
+    assert depth and (depth.low, depth.high) == (12.7, 25.4)
+
+
+def test_a_variety_inherits_from_its_parent(write_layer: Write) -> None:
+    layer = write_layer(
+        crops="crop_id,name,parent_id\ntomato-hill-farm,Hill Farm (invented),tomato\n",
+        weeks_to_raise="crop_id,low,high,unit\ntomato-hill-farm,5,5,weeks\n",
+    )
+    db = cropdata.open(layers=[layer])
+    crop = db.crop("hill farm (invented)")
+    assert (crop.family, crop.scientific_name, crop.layer) == ("Solanaceae", "Solanum lycopersicum", "invented_notes")
+    assert crop.weeks_to_raise and (crop.weeks_to_raise.low, crop.weeks_to_raise.inherited_from) == (5, None)
+    assert crop.sowing_depth and crop.sowing_depth.inherited_from == "tomato"
+    assert "tomato-hill-farm" in list(db)
+
+
+def test_layers_stack_in_order(write_layer: Write) -> None:
+    one = write_layer("First", seed_longevity="crop_id,low,high,unit,action\nonion,2,2,years,override\n")
+    two = write_layer("Second", seed_longevity="crop_id,low,high,unit,action\nonion,7,7,years,override\n")
+    top = cropdata.open(layers=[one, two]).crop("onion").seed_longevity
+    assert top and (top.low, top.layer) == (7, "second")
+    top = cropdata.open(layers=[two, one]).crop("onion").seed_longevity
+    assert top and (top.low, top.layer) == (2, "first")
+
+
+def test_an_expected_value_that_still_holds_is_accepted(write_layer: Write) -> None:
+    life = cropdata.open().crop("onion").seed_longevity
+    assert life
+    rows = (
+        f"crop_id,low,high,unit,action,expects_low,expects_high\nonion,2,3,years,override,{life.low:g},{life.high:g}\n"
+    )
+    assert cropdata.open(layers=[write_layer(seed_longevity=rows)]).crop("onion").seed_longevity
+
+
+def test_a_release_that_moved_is_noticed(write_layer: Write) -> None:
+    rows = "crop_id,low,high,unit,action,expects_low\nonion,2,3,years,override,77\n"
+    with pytest.raises(
+        cropdata.LayerError, match="row 2, expects_low: meant to replace 77 years, but the release below says"
+    ):
+        cropdata.open(layers=[write_layer(seed_longevity=rows)])
+
+
+@pytest.mark.parametrize(
+    ("table", "text", "message"),
+    [
+        ("seed_longevity", "crop_id,low,high,unit\nonion,2,x,years\n", r"row 2, high: found 'x'; allowed: a number"),
+        ("seed_longevity", "crop_id,low,high,unit\nonion,3,2,years\n", "low 3 is above high 2; swap them"),
+        (
+            "seed_longevity",
+            "crop_id,low,high,unit\nonion,2,3,decades\n",
+            "unit: found 'decades'; allowed: years, months",
+        ),
+        ("seed_longevity", "crop_id,low,high\nonion,2,3\n", "unit: missing; allowed: years"),
+        ("seed_longevity", "crop_id,low,high,unit\nonoin,2,3,years\n", "no crop 'onoin'"),
+        ("seed_longevity", "crop,low,high,unit\nonion,2,3,years\n", "unknown column 'crop'; allowed:.*crop_id"),
+        ("seed_longevity", "crop_id;low;high;unit\nonion;2;3;years\n", "parted by semicolons"),
+        (
+            "seed_longevity",
+            "crop_id,low,high,unit,action\nonion,2,3,years,replace\n",
+            "action: found 'replace'; allowed: add, override, hide",
+        ),
+        (
+            "seed_longevity",
+            "crop_id,low,high,unit,source_id\nonion,2,3,years,my_book\n",
+            "'my_book' is not described; add it",
+        ),
+        (
+            "seed_longevity",
+            "crop_id,row_id,action\nonion,onion.nobody.01,hide\n",
+            "nothing to hide for onion.nobody.01",
+        ),
+        (
+            "seed_longevity",
+            "crop_id,low,high,unit,expects_low\nonion,2,3,years,1\n",
+            "only a row with action override expects",
+        ),
+        ("seed_life", "crop_id,low\nonion,2\n", "no table of that name; allowed:.*seed_longevity"),
+        ("crops", "crop_id,name\ntomato,My tomato\n", "crop 'tomato' exists already; use action override"),
+    ],
+)
+def test_a_mistake_is_named_with_its_place(write_layer: Write, table: str, text: str, message: str) -> None:
+    with pytest.raises(cropdata.LayerError, match=message):
+        cropdata.open(layers=[write_layer(**{table: text})])
+
+
+def test_what_spreadsheets_write_is_accepted(write_layer: Write) -> None:
+    layer = write_layer()
+    (layer / "seed_longevity.csv").write_bytes(
+        "\ufeffcrop_id,low,high,unit,action\r\nonion,2,3,years,override\r\n".encode()
+    )
+    life = cropdata.open(layers=[layer]).crop("onion").seed_longevity
+    assert life and life.high == 3
+
+
+def test_a_commented_example_row_is_passed_over(write_layer: Write) -> None:
+    layer = write_layer(seed_longevity="crop_id,low,high,unit\n# onion,2,3,years\n")
+    assert cropdata.open(layers=[layer]).crop("onion").seed_longevity == cropdata.open().crop("onion").seed_longevity
+
+
+@pytest.mark.parametrize(
+    ("settings", "message"),
+    [
+        ("schema: 9\n", "schema 9; this version of cropdata reads 1"),
+        ("colour: red\n", "unknown setting colour; allowed: title"),
+        (": : :\n", "not valid YAML"),
+    ],
+)
+def test_a_layer_file_with_mistakes_is_refused(write_layer: Write, settings: str, message: str) -> None:
+    with pytest.raises(cropdata.LayerError, match=message):
+        cropdata.open(layers=[write_layer(settings=settings)])
+
+
+def test_a_folder_that_is_no_layer(tmp_path: Path, package: Path) -> None:
+    with pytest.raises(cropdata.LayerError, match=r"no layer\.yaml there"):
+        cropdata.open(layers=[tmp_path])
+    with pytest.raises(cropdata.LayerError, match="no such folder"):
+        cropdata.open(layers=[tmp_path / "none"])
+    with pytest.raises(cropdata.LayerError, match="a data package, not a layer"):
+        cropdata.open(layers=[package])
+    with pytest.raises(cropdata.InputError, match=r"write layers=\[path\]"):
+        cropdata.open(layers="folder")
+
+
+def test_tables_show_the_layer(write_layer: Write) -> None:
+    layer = write_layer(seed_longevity="crop_id,low,high,unit\nonion,9,9,years\n")
+    frame = cropdata.open(layers=[layer]).table("seed_longevity")
+    mine = frame[frame["layer"] == "invented_notes"]
+    assert list(mine["crop_id"]) == ["onion"] and list(mine["high_years"]) == [9]
+    assert len(frame) == len(cropdata.open().table("seed_longevity")) + 1
+
+
+def test_the_logger_is_silent_until_asked(
+    write_layer: Write, caplog: pytest.LogCaptureFixture, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with caplog.at_level(logging.INFO, logger="cropdata"):
+        cropdata.open(layers=[write_layer()])
+    assert [record.name for record in caplog.records] == ["cropdata"]
+    assert capsys.readouterr().err == ""

@@ -1,0 +1,150 @@
+"""The command line as a person uses it, each call a process of its own."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import subprocess
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+Run = Callable[..., subprocess.CompletedProcess[str]]
+
+
+def test_show_prints_the_headline_first_and_the_sources(run: Run) -> None:
+    done = run("show", "tomato")
+    lines = done.stdout.splitlines()
+    assert done.returncode == 0 and done.stderr == ""
+    assert lines[0] == "Tomato: Solanum lycopersicum, Solanaceae (vegetable, annual)"
+    assert [line.split("  ")[0] for line in lines[2:7]] == [
+        "Sowing depth", "Germination temperature", "Days to emergence", "Sow under cover, before last frost", "Seed keeps",
+    ]  # fmt: skip
+    assert "days     none  none  43  14  8   6   6   9   none" in done.stdout
+    assert "Harrington" not in lines[0] and "harrington_minges_1954_knott1997_ucsc" in done.stdout
+
+
+def test_show_json_is_the_documented_object(run: Run) -> None:
+    body = json.loads(run("show", "--json", "Solanum lycopersicum").stdout)
+    assert body["format"] == 1 and body["crop_id"] == "tomato" and body["scientific_name"] == "Solanum lycopersicum"
+    assert {
+        "sowing_depth",
+        "germination_temperature",
+        "days_to_emergence",
+        "weeks_before_last_frost",
+        "seed_longevity",
+    } <= set(body["traits"])
+    depth = body["traits"]["sowing_depth"]
+    assert {"low", "high", "unit", "agreement", "basis", "status", "sources", "layer"} <= set(depth)
+    assert depth["unit"] == "mm" and depth["status"] == "recorded" and depth["sources"]
+    assert body["traits"]["germination_temperature"]["minimum"] == 10
+    carrot = json.loads(run("show", "carrot", "--json").stdout)["traits"]["weeks_before_last_frost"]
+    assert carrot["status"] == "not_applicable" and carrot["low"] is None and carrot["sources"]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "status", "message"),
+    [
+        (("show", "tomatoe"), 1, "did you mean tomato"),
+        (("show", "xyzzy"), 1, "no crop is called 'xyzzy'"),
+        (("show", ""), 2, "the name of a crop is empty"),
+        (("show", "Beta vulgaris"), 1, "may mean several crops: beet, chard"),
+        (("why", "tomato", "depth"), 2, "no trait is called 'depth'; allowed:"),
+        (("find", "--group", "fruit"), 2, "no crop has the group 'fruit'"),
+        (("plan",), 2, "no season file given"),
+        (("plan", "none.yaml"), 2, "none.yaml: cannot be read: No such file"),
+        (("check", "none"), 2, "none: no such file or folder"),
+        (("show", "tomato", "--layer", "none"), 2, "none: no such folder"),
+        (("sow",), 2, "invalid choice: 'sow'"),
+        ((), 2, "usage: cropdata"),
+        (("find", "--germinates-at", "warm"), 2, "invalid float value"),
+    ],
+)
+def test_wrong_use_gives_one_message_and_no_traceback(
+    run: Run, arguments: tuple[str, ...], status: int, message: str
+) -> None:
+    done = run(*arguments)
+    assert done.returncode == status and message in done.stderr
+    assert "Traceback" not in done.stderr and done.stdout == ""
+
+
+def test_debug_shows_where_an_error_came_from(run: Run) -> None:
+    assert "Traceback" in run("show", "xyzzy", "--debug").stderr
+
+
+def test_why_shows_each_row_as_printed_and_the_rule(run: Run) -> None:
+    done = run("why", "eggplant", "days_to_emergence")
+    assert done.returncode == 0 and "The rule:" in done.stdout
+    assert "* shown, but left out of the answer:" in done.stdout and "one column" in done.stdout
+    body = json.loads(run("why", "onion", "seed_longevity", "--json").stdout)
+    assert (
+        body["format"] == 1
+        and body["evidence"]
+        and {row["source_id"] for row in body["evidence"]} == set(body["sources"])
+    )
+
+
+def test_find(run: Run) -> None:
+    done = run("find", "pole")
+    assert done.returncode == 0 and done.stdout.startswith("bean-pole  Pole bean")
+    body = json.loads(run("find", "--group", "green_manure", "--json").stdout)
+    assert body["count"] == len(body["crops"]) > 5
+    assert run("find", "zzzz").returncode == 1
+
+
+def test_version(run: Run) -> None:
+    assert run("--version").stdout.startswith("cropdata 0.")
+
+
+def test_check_of_the_shipped_data_in_every_form(run: Run) -> None:
+    done = run("check")
+    assert done.returncode == 0 and done.stdout.endswith("0 errors, 0 warnings\n")
+    assert json.loads(run("check", "--format", "json").stdout)["ok"] is True
+
+
+def test_check_of_a_layer_with_mistakes_fails(run: Run, write_layer: Callable[..., Path]) -> None:
+    layer = write_layer(seed_longevity="crop_id,low,high,unit\nonion,3,2,years\n")
+    done = run("check", layer)
+    assert done.returncode == 1 and "low-above-high" in done.stdout
+    assert "::error file=seed_longevity.csv,line=2" in run("check", layer, "--format", "annotations").stdout
+
+
+def test_plan_of_the_example_tells_dates_and_the_frost_left(run: Run, tmp_path: Path) -> None:
+    done = run("plan", "--example", "--out", tmp_path / "out")
+    assert done.returncode == 0 and "written to" in done.stderr
+    assert "(invented)" in done.stdout.splitlines()[0] and "Toronto" in done.stdout
+    assert "frost left" in done.stdout and "common practice, no source" in done.stdout
+    rows = list(csv.DictReader(io.StringIO((tmp_path / "out" / "plan.csv").read_text(encoding="utf-8"))))
+    tomato = next(row for row in rows if row["crop_id"] == "tomato")
+    assert tomato["plant_out_first"] == "2027-05-15" and float(tomato["frost_left"]) == pytest.approx(0.1, abs=0.005)
+    body = json.loads((tmp_path / "out" / "plan.json").read_text(encoding="utf-8"))
+    assert body["format"] == 1 and len(body["sowings"]) == len(rows) == 10
+    assert json.loads(run("plan", "--example", "--json").stdout) == body
+
+
+def test_the_example_can_be_printed_and_planned_again(run: Run, tmp_path: Path) -> None:
+    path = tmp_path / "mine.yaml"
+    path.write_text(run("plan", "--print-example").stdout, encoding="utf-8")
+    assert run("plan", path).stdout == run("plan", "--example").stdout
+
+
+def test_a_layer_reaches_the_plan_and_the_look_up(run: Run, write_layer: Callable[..., Path]) -> None:
+    layer = write_layer(weeks_to_raise="crop_id,low,high,unit,action\ntomato,3,3,weeks,override\n")
+    assert "layer invented_notes" in run("show", "tomato", "--layer", layer).stdout
+    line = next(
+        item
+        for item in json.loads(run("plan", "--example", "--json", "--layer", layer).stdout)["sowings"]
+        if item["crop_id"] == "tomato"
+    )
+    assert line["sow"] == {"first": "2027-04-24", "last": "2027-04-24"}  # three weeks before 15 May
+
+
+def test_output_into_a_closed_pipe_is_quiet() -> None:
+    import sys
+
+    done = subprocess.run(
+        f"{sys.executable} -m cropdata find | head -1", shell=True, capture_output=True, text=True, check=False
+    )
+    assert done.stderr == "" and done.stdout.startswith("african-daisy")

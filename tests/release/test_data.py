@@ -1,0 +1,66 @@
+"""What must hold of the shipped data themselves, checked without the package's own validator."""
+
+from __future__ import annotations
+
+import csv
+import json
+import re
+import unicodedata
+from pathlib import Path
+
+import pytest
+
+PACKAGE = Path(__file__).resolve().parents[2] / "datapackage"
+RAW = json.loads((PACKAGE / "datapackage.json").read_text(encoding="utf-8"))
+FILES = sorted(PACKAGE.rglob("*.csv"))
+
+
+def rows(path: str) -> list[dict[str, str]]:
+    with (PACKAGE / path).open(encoding="utf-8", newline="") as stream:
+        return list(csv.DictReader(stream))
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
+def test_files_are_utf8_lf_nfc_and_sorted_by_key(path: Path) -> None:
+    data = path.read_bytes()
+    text = data.decode("utf-8")
+    assert not data.startswith(b"\xef\xbb\xbf") and b"\r" not in data and data.endswith(b"\n")
+    assert unicodedata.normalize("NFC", text) == text
+    resource = next(item for item in RAW["resources"] if item["path"].endswith(path.name))
+    table = rows(resource["path"])
+    keys = [tuple(row[name] for name in resource["schema"]["primaryKey"]) for row in table]
+    assert keys == sorted(keys) and len(set(keys)) == len(keys)
+    assert list(table[0]) == [field["name"] for field in resource["schema"]["fields"]]
+
+
+def test_every_listed_file_stands_and_no_other() -> None:
+    assert {str(path.relative_to(PACKAGE)) for path in FILES} == {item["path"] for item in RAW["resources"]}
+
+
+def test_every_value_has_a_source_a_place_and_a_kind() -> None:
+    sources = {row["source_id"] for row in rows("reference/sources.csv")}
+    for resource in RAW["resources"]:
+        if resource["path"].startswith("evidence/"):
+            for row in rows(resource["path"]):
+                assert row["source_id"] in sources and row["locator"] and row["printed"], row
+                assert (row["basis"] == "from_memory") == (row["source_id"] == "memory") or row["locator"], row
+
+
+def test_a_recalled_value_is_marked_so() -> None:
+    for resource in RAW["resources"]:
+        if resource["path"].startswith("evidence/"):
+            for row in rows(resource["path"]):
+                if row["source_id"] == "memory":
+                    assert row["basis"] == "from_memory", row
+
+
+def test_nothing_of_the_workshop_is_left_in_the_data() -> None:
+    for path in FILES:
+        assert not re.search(r"(?i)/work/|/tmp/|stored copy of ours|TODO", path.read_text(encoding="utf-8")), path
+
+
+def test_enough_crops_and_real_figures() -> None:
+    crops = [row for row in rows("reference/crops.csv") if row["status"] == "active"]
+    assert len(crops) >= 70
+    with_depth = {row["crop_id"] for row in rows("evidence/sowing_depth.csv") if row["basis"] == "published"}
+    assert len(with_depth) >= 70

@@ -1,0 +1,137 @@
+"""Plans of invented seasons, reckoned by hand from the catalog's ranges."""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+
+import pytest
+
+import cropdata
+from cropdata.catalog import Catalog
+from cropdata.season import Plan, PlannedSowing, plan_season
+
+D = datetime.date
+
+PLACE = """\
+season: 2027
+place:
+  name: Reed Hollow (invented)
+  last_spring_frost: {0.9: 04-10, 0.5: 04-28, 0.1: 05-15}
+  bench_temperature_c: {day: 22, night: 18}
+"""
+SOIL = "  soil_temperature_c: [1, 1, 3, 8, 13, 18, 21, 20, 16, 11, 6, 3]\n"
+
+
+def _plan(tmp_path: Path, packets: str, place: str = PLACE) -> Plan:
+    path = tmp_path / "season.yaml"
+    path.write_text(f"{place}packets:\n{packets}", encoding="utf-8")
+    return plan_season(path)
+
+
+def _one(tmp_path: Path, packet: str, place: str = PLACE) -> PlannedSowing:
+    return _plan(tmp_path, f"  - {packet}\n", place).sowings[0]
+
+
+def test_a_hardy_crop_goes_out_by_its_weeks_and_the_frost_left_is_told(tmp_path: Path, db: Catalog) -> None:
+    line = _one(tmp_path, "{crop: broccoli, plants: 10, method: block}")
+    crop = db.crop("broccoli")
+    weeks, offset = crop.weeks_to_raise, crop.planting_out_weeks
+    assert weeks and offset and line.plant_out and line.sow
+    assert line.plant_out.first == D(2027, 4, 28) + datetime.timedelta(days=round(7 * offset.low))
+    assert line.sow.first == line.plant_out.first - datetime.timedelta(days=round(7 * weeks.high))
+    assert line.sow.last == line.plant_out.first - datetime.timedelta(days=round(7 * weeks.low))
+    assert line.frost_left is not None and line.frost_left > 0.9
+    assert any("Stands light frost" in note for note in line.notes)
+
+
+def test_a_tender_crop_waits_for_the_stated_risk(tmp_path: Path) -> None:
+    line = _one(tmp_path, "{crop: tomato, method: tray}")
+    assert line.plant_out and line.plant_out.first == D(2027, 5, 15)
+    assert line.frost_left == pytest.approx(0.1)
+    bold = _one(tmp_path, "{crop: tomato, method: tray}", PLACE + "  risk: 0.4\n")
+    assert bold.plant_out and bold.plant_out.first < D(2027, 5, 15)
+    assert bold.frost_left is not None and bold.frost_left <= 0.4 + 1e-6
+
+
+def test_expected_seedlings_and_giving_up_follow_the_bench(tmp_path: Path, db: Catalog) -> None:
+    line = _one(tmp_path, "{crop: tomato, method: tray}")
+    estimate = db.crop("tomato").days_to_emergence(20)
+    assert estimate is not None and line.sow and line.seedlings
+    assert estimate.expected == 8  # the printed figure at 68 °F
+    assert line.seedlings.first == line.sow.first + datetime.timedelta(days=round(float(estimate.low)))
+    assert line.seedlings.last == line.sow.last + datetime.timedelta(days=round(float(estimate.high)))
+    assert line.give_up_days is not None and line.give_up_days >= 14 + 7  # §201.58: final count of tomato on day 14
+
+
+def test_a_cold_bench_gives_no_days_and_says_why(tmp_path: Path) -> None:
+    line = _one(tmp_path, "{crop: tomato, method: tray}", PLACE.replace("{day: 22, night: 18}", "7"))
+    assert line.seedlings is None and any("nothing came up" in note for note in line.notes)
+
+
+def test_a_crop_that_is_not_raised_under_cover_is_sown_in_place_and_told(tmp_path: Path) -> None:
+    line = _one(tmp_path, "{crop: carrot, method: tray}", PLACE + SOIL)
+    assert line.where == "in place" and line.plant_out is None
+    assert any("sown in place and not raised under cover" in note for note in line.notes)
+
+
+def test_direct_sowing_waits_for_warm_soil_and_counts_in_warming_soil(tmp_path: Path, db: Catalog) -> None:
+    line = _one(tmp_path, "{crop: snap bean, method: in_place}", PLACE + SOIL)
+    minimum = db.crop("bean-snap").germination_temperature.minimum  # type: ignore[union-attr]
+    assert minimum == pytest.approx(15.56)  # 60 °F, Harrington and Minges
+    assert line.sow and line.sow.first > D(2027, 5, 28)  # mid-May soil is 13 °C, mid-June 18 °C
+    assert line.emergence_days and 6 < line.emergence_days[0] <= line.emergence_days[1] < 30
+    assert line.frost_left == pytest.approx(0.02)
+
+
+def test_without_soil_temperature_the_plan_says_so(tmp_path: Path) -> None:
+    line = _one(tmp_path, "{crop: pea, method: in_place}")
+    assert line.sow and any("No soil temperature given" in note for note in line.notes)
+
+
+def test_old_seed_is_named_and_a_test_sets_the_seeds(tmp_path: Path) -> None:
+    old = _one(tmp_path, "{crop: onion, packed: 2015, plants: 20, method: tray}")
+    assert any("12 years old, beyond the" in note for note in old.notes)
+    assert old.assumed_germination == 0.7  # §201.31: onion 70 %
+    tested = _one(tmp_path, "{crop: onion, plants: 20, method: tray, tested: {germinated: 9, sown: 10}}")
+    assert tested.assumed_germination is None and tested.seeds is not None and old.seeds is not None
+    dead = _one(tmp_path, "{crop: onion, plants: 20, method: tray, tested: {germinated: 0, sown: 10}}")
+    assert dead.seeds is None and any("None of 10 germinated" in note for note in dead.notes)
+
+
+def test_rows_come_in_the_order_of_sowing(tmp_path: Path) -> None:
+    plan = _plan(tmp_path, "  - {crop: cucumber}\n  - {crop: onion}\n  - {crop: tomato}\n")
+    firsts = [line.sow.first for line in plan.sowings if line.sow]
+    assert firsts == sorted(firsts) and len(firsts) == 3
+
+
+def test_a_southern_season(tmp_path: Path) -> None:
+    south = PLACE.replace("{0.9: 04-10, 0.5: 04-28, 0.1: 05-15}", "{0.9: 09-10, 0.5: 09-25, 0.1: 10-12}")
+    line = _one(tmp_path, "{crop: tomato, method: tray}", south)
+    assert line.plant_out and line.plant_out.first == D(2027, 10, 12)
+    assert line.sow and line.sow.first < D(2027, 9, 1)
+
+
+def test_a_crop_without_figures_says_what_is_missing(tmp_path: Path, db: Catalog) -> None:
+    bare = next(
+        crop
+        for crop in db.find(group="flower")
+        if not crop.weeks_to_raise and not crop.weeks_before_last_frost and not crop.direct_sowing_weeks
+    )
+    line = _one(tmp_path, f"{{crop: {bare.id}, method: tray, plants: 3}}")
+    assert line.sow is None and any("no sowing date can be reckoned" in note for note in line.notes)
+
+
+def test_every_crop_can_be_planned(tmp_path: Path, db: Catalog) -> None:
+    plan = _plan(
+        tmp_path, "".join(f"  - {{crop: {crop_id}, plants: 5, packed: 2024}}\n" for crop_id in db), PLACE + SOIL
+    )
+    assert len(plan.sowings) == len(db)
+    for line in plan.sowings:
+        for window in (line.sow, line.seedlings, line.plant_out):
+            assert window is None or window.first <= window.last, line
+        assert set(line.sources) <= set(db.sources)
+
+
+def test_public_name() -> None:
+    assert cropdata.plan is plan_season

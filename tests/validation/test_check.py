@@ -1,0 +1,125 @@
+from __future__ import annotations
+
+import csv
+import json
+import xml.etree.ElementTree as ET
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+import cropdata
+from cropdata.validation.report import Finding, Report
+
+
+def test_the_release_is_clean() -> None:
+    report = cropdata.check(Path(__file__).resolve().parents[2] / "datapackage")
+    assert report.ok and not report.findings, report.text()
+    assert report.rows > 5000
+
+
+def _edit(package: Path, table: str, change: Callable[[list[list[str]]], None]) -> None:
+    path = package / f"{table}.csv"
+    with path.open(encoding="utf-8", newline="") as stream:
+        rows = list(csv.reader(stream))
+    change(rows)
+    with path.open("w", encoding="utf-8", newline="") as stream:
+        csv.writer(stream, lineterminator="\n").writerows(rows)
+
+
+def test_a_finding_names_file_row_column_found_and_allowed(package: Path) -> None:
+    def change(rows: list[list[str]]) -> None:
+        rows[5][rows[0].index("unit")] = "furlong"
+
+    _edit(package, "evidence/sowing_depth", change)
+    report = cropdata.check(package, standard=False)
+    finding = next(item for item in report.findings if item.rule == "cell-enum")
+    assert (finding.file, finding.row, finding.column, finding.found) == (
+        "evidence/sowing_depth.csv",
+        6,
+        "unit",
+        "furlong",
+    )
+    assert finding.allowed == "in, cm, mm" and not report.ok
+
+
+def test_frictionless_gives_the_standards_own_verdict(package: Path) -> None:
+    def change(rows: list[list[str]]) -> None:
+        rows[5][rows[0].index("unit")] = "furlong"
+
+    _edit(package, "evidence/sowing_depth", change)
+    rules = {item.rule for item in cropdata.check(package).findings}
+    assert "standard-constraint-error" in rules and "standard-hash-count" in rules
+
+
+def test_inches_typed_into_the_millimetre_column_are_caught(package: Path) -> None:
+    """The slip that no general validator finds: the value lies inside the allowed range."""
+
+    def change(rows: list[list[str]]) -> None:
+        rows[5][rows[0].index("low_mm")] = "1"
+
+    _edit(package, "evidence/sowing_depth", change)
+    assert [item.rule for item in cropdata.check(package, standard=False).findings] == ["not-as-printed"]
+
+
+def test_nothing_is_hidden_by_another_finding(package: Path) -> None:
+    def change(rows: list[list[str]]) -> None:
+        for number in range(1, 200):
+            rows[number][rows[0].index("low")] = "ten"
+
+    _edit(package, "evidence/sowing_depth", change)
+    report = cropdata.check(package, standard=False)
+    assert sum(item.rule == "cell-type" for item in report.findings) == 199
+    assert "more; --format json lists all" in report.text()
+    assert len(json.loads(report.json())["findings"]) == len(report.findings)
+
+
+def test_a_layer_is_checked_with_fewer_columns(write_layer: Callable[..., Path]) -> None:
+    good = write_layer("Good", seed_longevity="crop_id,low,high,unit\nonion,2,3,years\n")
+    assert cropdata.check(good).findings == ()
+    bad = write_layer("Bad", seed_longevity="crop_id,low,high,unit\nonoin,3,2,decades\n")
+    assert {item.rule for item in cropdata.check(bad).findings} == {"link-broken", "low-above-high", "cell-enum"}
+    hint = next(item.hint for item in cropdata.check(bad).findings if item.rule == "link-broken")
+    assert hint == "did you mean onion?"
+
+
+def test_a_layer_that_does_not_fit_is_told(write_layer: Callable[..., Path]) -> None:
+    layer = write_layer(seed_longevity="crop_id,low,high,unit,action,expects_low\nonion,2,3,years,override,77\n")
+    (finding,) = cropdata.check(layer).findings
+    assert finding.rule == "layer-does-not-fit" and "meant to replace 77 years" in finding.message
+
+
+def test_a_single_table_is_checked_by_its_name(tmp_path: Path) -> None:
+    path = tmp_path / "seed_longevity.csv"
+    path.write_text("crop_id,low,high,unit\nonion,2,3,years\nleek,x,3,years\n", encoding="utf-8")
+    (finding,) = cropdata.check(path).findings
+    assert (finding.row, finding.column, finding.rule) == (3, "low", "cell-type")
+    other = tmp_path / "mine.csv"
+    other.write_text("a\n", encoding="utf-8")
+    with pytest.raises(cropdata.InputError, match=r"named after no table; allowed:.*seed_longevity\.csv"):
+        cropdata.check(other)
+
+
+def test_what_cannot_be_checked_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(cropdata.InputError, match="neither a data package nor a layer"):
+        cropdata.check(tmp_path)
+    with pytest.raises(cropdata.InputError, match="no such file or folder"):
+        cropdata.check(tmp_path / "none")
+
+
+FINDING = Finding("a.csv", 3, "low", "cell-type", "error", "x<&>", "a number", "is no number", "type a number")
+
+
+def test_reports_in_every_form() -> None:
+    report = Report((FINDING,), 1, 10)
+    assert not report.ok
+    assert (
+        "row 3, low [cell-type]: is no number; found 'x<&>'; allowed: a number; to mend: type a number" in report.text()
+    )
+    body = json.loads(report.json())
+    assert body["format"] == 1 and body["errors"] == 1 and body["findings"][0]["row"] == 3
+    suite = ET.fromstring(report.junit())
+    assert suite.attrib["failures"] == "1" and suite.find("testcase/failure") is not None
+    assert report.annotations().startswith("::error file=a.csv,line=3,title=cell-type::")
+    clean = Report((), 1, 10)
+    assert clean.ok and ET.fromstring(clean.junit()).attrib["failures"] == "0"

@@ -54,7 +54,8 @@ def test_the_wheel_carries_the_data_under_one_name(built: Path) -> None:
     assert {"cropdata/datapackage/datapackage.json", "cropdata/datapackage/evidence/sowing_depth.csv", "cropdata/py.typed",
             "cropdata/examples/season.yaml", "cropdata/datapackage/LICENSE"} <= set(names)  # fmt: skip
     (sdist,) = built.glob("*.tar.gz")
-    inside = {name.split("/", 1)[-1] for name in tarfile.open(sdist).getnames()}
+    with tarfile.open(sdist) as archive:
+        inside = {name.split("/", 1)[-1] for name in archive.getnames()}
     assert {"datapackage/datapackage.json", "cropdata/__init__.py", "README.md", "pyproject.toml"} <= inside
 
 

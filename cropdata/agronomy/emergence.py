@@ -56,22 +56,37 @@ def emergence_table(temperature_c: ArrayLike, days: ArrayLike) -> EmergenceTable
     return EmergenceTable(temps, values)
 
 
+_BESIDE_NONE = -1.0
+
+
+def _rate_line(table: EmergenceTable) -> tuple[Floats, Floats]:
+    """Points of the rate's line, so that one interpolation answers everything.
+
+    In a stretch beside a temperature without emergence the rate is set to a mark below zero, right up to the
+    neighbouring floats of its ends: the printed ends keep their rates, nothing between them is answered.
+    """
+    temps, rates = [float(table.temperature_c[0])], [1.0 / float(table.days[0])]
+    for temp, days in zip(table.temperature_c[1:], table.days[1:], strict=True):
+        rate = 1.0 / float(days)
+        if rate == 0 or rates[-1] == 0:
+            temps += [np.nextafter(temps[-1], np.inf), np.nextafter(float(temp), -np.inf)]
+            rates += [_BESIDE_NONE, _BESIDE_NONE]
+        temps.append(float(temp))
+        rates.append(rate)
+    return np.array(temps), np.array(rates)
+
+
 def days_at(temperature_c: ArrayLike, table: EmergenceTable) -> Floats:
-    """Days to emergence at each temperature; NaN outside the tested span and next to a point without emergence.
+    """Days to emergence at each temperature; NaN outside the tested span and beside a point without emergence.
 
     At a printed temperature the printed figure comes back, `inf` where the print says that nothing came up.
-    Shape: that of `temperature_c`.
+    Shape: that of `temperature_c`; NaN in gives NaN out.
     """
-    asked = np.asarray(temperature_c, float)
-    temps, rates = table.temperature_c, 1.0 / table.days
-    rate = np.interp(asked, temps, rates, left=np.nan, right=np.nan)
-    right = np.clip(np.searchsorted(temps, asked, side="left"), 1, temps.size - 1)
-    beside_none = (rates[right - 1] == 0) | (rates[right] == 0)
-    nearest = np.clip(np.searchsorted(temps, asked), 0, temps.size - 1)
-    printed = temps[nearest] == asked
-    with np.errstate(divide="ignore"):
-        days = np.where(beside_none & ~printed, np.nan, 1.0 / rate)
-    return np.where(printed, table.days[nearest], days)
+    rate = np.interp(np.asarray(temperature_c, float), *_rate_line(table), left=np.nan, right=np.nan)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        days = np.round(1.0 / np.asarray(rate), 10)  # 1/(1/49) is not 49 to the last digit
+        answered: Floats = np.where(rate < 0, np.nan, days)
+    return answered
 
 
 def bound_at(temperature_c: ArrayLike, table: EmergenceTable) -> Floats:
@@ -106,6 +121,103 @@ def percent_at(temperature_c: ArrayLike, tested_c: ArrayLike, percent: ArrayLike
         right=np.nan,
     )
     return result
+
+
+def rate_at(temperature_c: ArrayLike, table: EmergenceTable) -> tuple[Floats, Floats]:
+    """Daily rate of emergence for summation, as a lower and an upper figure.
+
+    The two are equal but beside a temperature without emergence: there the rate lies between nothing and the
+    straight line to zero. Colder than a coldest printed "none" the rate is 0; outside the tested span otherwise
+    it is NaN.
+    """
+    asked = np.asarray(temperature_c, float)
+    temps, rates = table.temperature_c, 1.0 / table.days
+    left = 0.0 if rates[0] == 0 else np.nan
+    right = 0.0 if rates[-1] == 0 else np.nan
+    upper = np.interp(asked, temps, rates, left=left, right=right)
+    lower = np.where(np.isnan(bound_at(asked, table)), upper, 0.0)
+    return lower, np.where(np.isnan(asked), np.nan, upper)
+
+
+def day_and_night(night_c: ArrayLike, day_c: ArrayLike, *, shape: str = "sine", day_hours: float = 12.0) -> Floats:
+    """Hourly temperatures of a day between a night and a day temperature; a new last axis of 24 hours.
+
+    Args:
+        night_c, day_c: lowest and highest temperature, broadcast against each other.
+        shape: "sine", a smooth swing between the two; "square", `day_hours` at the one and the rest at the other
+            (a mat that is switched).
+        day_hours: hours of warmth for "square".
+
+    Raises InputError for another shape, hours outside 0 to 24, or a night warmer than the day.
+    """
+    night, day = np.broadcast_arrays(np.asarray(night_c, float), np.asarray(day_c, float))
+    if (night > day).any():
+        raise InputError("the night is warmer than the day", hint="swap the two")
+    if shape == "sine":
+        share = 0.5 - 0.5 * np.cos(2 * np.pi * (np.arange(24) + 0.5) / 24)
+    elif shape == "square":
+        if not 0 <= day_hours <= 24:
+            raise InputError("hours of warmth lie between 0 and 24", found=day_hours)
+        share = np.clip(day_hours - np.arange(24), 0, 1)
+    else:
+        raise InputError("unknown shape of the day", found=shape, allowed="sine or square")
+    swing: Floats = night[..., None] + (day - night)[..., None] * share
+    return swing
+
+
+def days_under(hourly_temp_c: ArrayLike, table: EmergenceTable) -> tuple[Floats, Floats]:
+    """Days to emergence when the same day repeats: hourly rates are summed. Fewest and most days.
+
+    Args:
+        hourly_temp_c: the last axis is the hours (or any equal steps) of one day.
+
+    The two differ where some hours lie beside a temperature without emergence; `inf` where nothing comes of it,
+    NaN where an hour lies outside what was tested.
+    """
+    lower, upper = rate_at(hourly_temp_c, table)
+    with np.errstate(divide="ignore"):
+        return 1.0 / upper.mean(axis=-1), 1.0 / lower.mean(axis=-1)
+
+
+def thermal_days(
+    temperature_c: ArrayLike, base_c: ArrayLike, thermal_time: ArrayLike, highest_c: ArrayLike = np.inf
+) -> Floats:
+    """Days from a thermal time: `thermal_time / (temperature - base)`.
+
+    Valid from the base (there and below: `inf`) to `highest_c`, the optimum or the top of the tested range;
+    above it NaN. Thermal time in degree-days C. Which event it is for (germination, emergence) is the caller's.
+    """
+    temp = np.asarray(temperature_c, float)
+    above = temp - np.asarray(base_c, float)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        days = np.where(above > 0, np.asarray(thermal_time, float) / above, np.inf)
+    return np.where(np.isnan(temp) | (temp > np.asarray(highest_c, float)), np.nan, days)
+
+
+def practical_minimum(table: EmergenceTable, tested_c: ArrayLike, percent: ArrayLike) -> float | None:
+    """Lowest printed temperature that is practical: at least 80 % of the best percentage of normal seedlings, and
+    within twice the best days (the project's decision; both parts from the printed tables). None where no printed
+    temperature meets both.
+    """
+    finite = np.isfinite(table.days)
+    if not finite.any():
+        return None
+    share = percent_at(table.temperature_c, tested_c, percent)
+    best = np.nanmax(np.asarray(percent, float)) if np.isfinite(np.asarray(percent, float)).any() else np.nan
+    good = finite & (table.days <= 2 * table.days[finite].min()) & (share >= 0.8 * best)
+    return float(table.temperature_c[good][0]) if good.any() else None
+
+
+def give_up_day(
+    last_day: float, *, prescribed_day: float | None = None, pretreatment_days: float = 0.0, quiet_days: float = 7.0
+) -> int:
+    """Day after sowing at which a sowing without a seedling has failed.
+
+    The latest of the slow end of what is expected (`last_day`, at the cool end) and the prescribed final count
+    with its chilling and soaking, and then `quiet_days` without a new seedling.
+    """
+    ends = [value for value in (last_day, (prescribed_day or 0) + pretreatment_days) if np.isfinite(value)]
+    return int(np.ceil(max(ends) + quiet_days))
 
 
 def accumulate(daily_temp_c: ArrayLike, rate: Callable[[Floats], ArrayLike] | ArrayLike) -> NDArray[np.intp]:

@@ -1,6 +1,6 @@
 """Frost dates and chances from published dates.
 
-A frost is a minimum at or below the threshold. Dates are published at a few chances; between them the date is
+From a daily record see `frost_record`. A frost is a minimum at or below the threshold. Dates are published at a few chances; between them the date is
 taken as a straight line in the normal quantile of the chance, so that two points give the normal curve through
 them and every given point comes back exactly. Freeze dates are close to normal (Thom and Shaw 1958, Mon.
 Weather Rev. 86:249, from memory); tests/published/test_frost_tables.py measures the error on National Weather
@@ -171,6 +171,130 @@ def _line(x: float, xs: list[float] | tuple[float, ...], ys: list[float] | tuple
     return y0 + (y1 - y0) * (x - x0) / (x1 - x0)
 
 
+class FrostCurve:
+    """Frost dates of one place as a normal curve, with a share of years that have no frost at all.
+
+    Made by `from_mean` and `from_record`; frozen. Days are counted from 1 January of the label year (0 = that
+    day), so that a season may run over New Year. Attributes: `season`, `threshold_c`, `mean_day`, `sd_days`,
+    `share_with_frost`, `days` (the record's, may be empty), `warnings`.
+    """
+
+    __slots__ = ("days", "mean_day", "sd_days", "season", "share_with_frost", "threshold_c", "warnings")
+
+    season: str
+    threshold_c: float
+    mean_day: float
+    sd_days: float
+    share_with_frost: float
+    days: tuple[float, ...]
+    warnings: tuple[str, ...]
+
+    def __init__(self, season: str, threshold_c: float, mean_day: float, sd_days: float, share_with_frost: float = 1.0,
+                 days: tuple[float, ...] = (), warnings: tuple[str, ...] = ()) -> None:  # fmt: skip
+        for name, value in zip(
+            self.__slots__, (days, mean_day, sd_days, season, share_with_frost, threshold_c, warnings), strict=True
+        ):
+            object.__setattr__(self, name, value)
+
+    def __setattr__(self, name: str, value: object) -> None:
+        raise AttributeError(f"frost dates are frozen; {name!r} cannot be set")
+
+    def __repr__(self) -> str:
+        return (
+            f"<FrostCurve {self.season} at {self.threshold_c:g} °C: mean {_shown(self.mean_day)}, sd {self.sd_days:.1f} days, "
+            f"{100 * self.share_with_frost:.0f} % of years, {len(self.days)} years of record>"
+        )
+
+    def _day_at(self, chance: float) -> float | None:
+        if not LOWEST <= chance <= HIGHEST:
+            raise InputError(
+                "a chance beyond 2 and 98 % cannot be answered from frost records", found=chance,
+                allowed=f"{LOWEST} to {HIGHEST}",
+            )  # fmt: skip
+        if chance >= self.share_with_frost:
+            return None  # so often there is no frost at all
+        within = chance / self.share_with_frost
+        return self.mean_day + self.sd_days * normal_quantile(1 - within if self.season == "spring" else within)
+
+    def date_at(self, chance: float, year: int | None = None) -> datetime.date | str | None:
+        """As `FrostDates.date_at`; None where frost is rarer than the chance."""
+        day = self._day_at(float(chance))
+        if day is None:
+            return None
+        date = datetime.date(year if year is not None else _COMMON_YEAR, 1, 1) + datetime.timedelta(days=round(day))
+        return date if year is not None else f"{date:%m-%d}"
+
+    def _come(self, date: Date) -> float:
+        month, number, year = _month_day(date, "the date")
+        base = year if year is not None else _COMMON_YEAR
+        day = _ordinal(month, number, base) - datetime.date(base, 1, 1).toordinal()
+        day += round((self.mean_day - day) / 365.25) * 365
+        return _normal_chance((day - self.mean_day) / self.sd_days)
+
+    def chance_after(self, date: Date) -> float:
+        """Chance of a frost later than the date, years without frost counted; held within 0.02 and 0.98 times their share."""
+        return self.share_with_frost * (1 - min(max(self._come(date), LOWEST), HIGHEST))
+
+    def chance_before(self, date: Date) -> float:
+        """Chance that the frost has come by the date (spring: that no later one comes); see `chance_after`."""
+        if self.season == "spring":
+            return 1 - self.chance_after(date)
+        return self.share_with_frost * min(max(self._come(date), LOWEST), HIGHEST)
+
+    def extrapolated(self, chance: float) -> bool:
+        """True where the date lies beyond every date of the record; False for a curve without a record."""
+        day = self._day_at(chance)
+        return bool(self.days) and day is not None and not min(self.days) <= day <= max(self.days)
+
+    def interval(
+        self, chance: float, *, level: float = 0.9, draws: int = 2000, seed: int = 1
+    ) -> tuple[str, str] | None:
+        """Interval of the date at a chance, "MM-DD" each, by drawing the record's years again (bootstrap).
+
+        Ten years of data give a wide one. None without a record or where there is no such date.
+        """
+        import numpy as np
+
+        if len(self.days) < 3 or self._day_at(chance) is None:
+            return None
+        years = round(len(self.days) / self.share_with_frost)
+        sample = np.array([*self.days, *[np.nan] * (years - len(self.days))])
+        drawn = np.random.default_rng(seed).choice(sample, size=(draws, years))
+        some = np.isfinite(drawn).sum(axis=1) >= 2
+        drawn = drawn[some]
+        share = np.isfinite(drawn).mean(axis=1)
+        within = np.clip(chance / share, LOWEST / 2, 1 - LOWEST / 2)
+        from scipy.special import ndtri
+
+        quantile = ndtri(1 - within if self.season == "spring" else within)
+        dates = np.nanmean(drawn, axis=1) + np.nanstd(drawn, axis=1, ddof=1) * quantile
+        low, high = np.quantile(dates, [(1 - level) / 2, (1 + level) / 2])
+        return _shown(float(low)), _shown(float(high))
+
+
+def _shown(day: float) -> str:
+    return f"{datetime.date(_COMMON_YEAR, 1, 1) + datetime.timedelta(days=round(day)):%m-%d}"
+
+
+def from_mean(
+    mean: Date, sd_days: float, *, season: str = "spring", threshold_c: float = 0.0, share_with_frost: float = 1.0
+) -> FrostCurve:
+    """A frost curve from a published mean date and standard deviation in days.
+
+    Raises InputError for a deviation that is not above 0 or a share outside (0, 1].
+    """
+    if season not in ("spring", "autumn"):
+        raise InputError("unknown season", found=season, allowed="spring or autumn", hint=f"found {season!r}")
+    if not sd_days > 0 or not 0 < share_with_frost <= 1:
+        raise InputError(
+            "the standard deviation lies above 0 and the share of years with frost in (0, 1]",
+            found=(sd_days, share_with_frost),
+        )
+    month, day, _ = _month_day(mean, "the mean frost date")
+    number = _ordinal(month, day, _COMMON_YEAR) - datetime.date(_COMMON_YEAR, 1, 1).toordinal()
+    return FrostCurve(season, float(threshold_c), float(number), float(sd_days), float(share_with_frost))
+
+
 def from_chances(dates: Mapping[float, Date], *, season: str = "spring", threshold_c: float = 0.0) -> FrostDates:
     """Frost dates from published dates at two or more chances.
 
@@ -212,3 +336,23 @@ def _check_order(points: list[tuple[float, int, int]], season: str) -> None:
             found=shown,
             hint=f"found {shown}; {_CONVENTIONS}",
         )
+
+
+def __getattr__(name: str) -> object:
+    # The record functions need numpy and pandas; the dates above do not.
+    if name in ("last_frost", "first_frost", "frost_free_days", "from_record", "last_day", "first_day", "damage_risk"):
+        from cropdata.agronomy import frost_record
+
+        return getattr(frost_record, name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from cropdata.agronomy.frost_record import damage_risk as damage_risk
+    from cropdata.agronomy.frost_record import first_day as first_day
+    from cropdata.agronomy.frost_record import first_frost as first_frost
+    from cropdata.agronomy.frost_record import from_record as from_record
+    from cropdata.agronomy.frost_record import frost_free_days as frost_free_days
+    from cropdata.agronomy.frost_record import last_day as last_day
+    from cropdata.agronomy.frost_record import last_frost as last_frost

@@ -340,7 +340,16 @@ def _check_order(points: list[tuple[float, int, int]], season: str) -> None:
 
 def __getattr__(name: str) -> object:
     # The record functions need numpy and pandas; the dates above do not.
-    if name in ("last_frost", "first_frost", "frost_free_days", "from_record", "last_day", "first_day", "damage_risk"):
+    if name in (
+        "last_frost",
+        "first_frost",
+        "frost_free_days",
+        "from_record",
+        "last_day",
+        "first_day",
+        "day_quantiles",
+        "damage_risk",
+    ):
         from cropdata.agronomy import frost_record
 
         return getattr(frost_record, name)
@@ -350,6 +359,7 @@ def __getattr__(name: str) -> object:
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from cropdata.agronomy.frost_record import damage_risk as damage_risk
+    from cropdata.agronomy.frost_record import day_quantiles as day_quantiles
     from cropdata.agronomy.frost_record import first_day as first_day
     from cropdata.agronomy.frost_record import first_frost as first_frost
     from cropdata.agronomy.frost_record import from_record as from_record

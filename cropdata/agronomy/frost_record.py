@@ -203,3 +203,20 @@ def first_day(daily_minimum_c: ArrayLike, threshold_c: float = 0.0) -> NDArray[n
     """Position of the first value at or below the threshold along the last axis; NaN where there is none."""
     frost = np.asarray(daily_minimum_c) <= threshold_c
     return np.where(frost.any(axis=-1), frost.argmax(axis=-1), np.nan)
+
+
+def day_quantiles(days: ArrayLike, chances: ArrayLike) -> NDArray[np.float64]:
+    """Positions at chances along the last axis, years without a frost (NaN) left out; shape (chances, …).
+
+    Straight between the ordered years, as numpy's default quantile; NaN where every year is. One sort for all.
+    """
+    ordered = np.sort(np.asarray(days, float), axis=-1)  # NaN goes to the end
+    known = np.isfinite(ordered).sum(axis=-1)
+    found = []
+    for chance in np.atleast_1d(np.asarray(chances, float)):
+        place = np.maximum(known - 1, 0) * chance
+        below = np.floor(place).astype(np.intp)
+        above = np.minimum(below + 1, np.maximum(known - 1, 0))
+        low, high = (np.take_along_axis(ordered, index[..., None], axis=-1)[..., 0] for index in (below, above))
+        found.append(low + (high - low) * (place - below))
+    return np.stack(found)

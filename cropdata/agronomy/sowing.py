@@ -11,6 +11,11 @@ import math
 
 from cropdata.errors import InputError, NoUsableEstimate
 
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import ArrayLike, NDArray
+
 Germination = float | tuple[int, int]
 LARGEST = 1_000_000
 
@@ -37,66 +42,126 @@ def _posterior(germination: Germination) -> tuple[float, float] | float:
     return rate
 
 
-def _chance_of_at_least(plants: int, seeds: int, after: tuple[float, float] | float) -> float:
-    """Chance that `seeds` give at least `plants` seedlings."""
+_NODES = 128
+
+
+def _chance_of_at_least(plants: int, seeds: int, after: tuple[float, float] | float, field: float = 1.0) -> float:
+    """Chance that `seeds` give at least `plants` seedlings, `field` of which come through."""
     if seeds < plants:
         return 0.0
     if isinstance(after, float):
         from scipy.special import betainc
 
-        return 1.0 if after == 1 else float(betainc(plants, seeds - plants + 1, after))
-    import numpy as np
-    from scipy.special import betaln, gammaln
-
+        rate = after * field
+        return 1.0 if rate == 1 else float(betainc(plants, seeds - plants + 1, rate))
     a, b = after
-    count = np.arange(plants)
-    log = (
-        gammaln(seeds + 1)
-        - gammaln(count + 1)
-        - gammaln(seeds - count + 1)
-        + betaln(count + a, seeds - count + b)
-        - betaln(a, b)
-    )
-    return max(0.0, 1.0 - float(np.exp(log).sum()))
+    if field == 1:
+        import numpy as np
+        from scipy.special import betaln, gammaln
+
+        count = np.arange(plants)
+        log = gammaln(seeds + 1) - gammaln(count + 1) - gammaln(seeds - count + 1)
+        log += betaln(count + a, seeds - count + b) - betaln(a, b)
+        return max(0.0, 1.0 - float(np.exp(log).sum()))
+    from scipy.special import betainc, roots_sh_jacobi
+
+    # Gauss-Jacobi quadrature over the Beta posterior: exact for polynomials of degree 255, that is 255 seeds, and
+    # to many digits beyond.
+    rates, weights = roots_sh_jacobi(_NODES, a + b - 1, a)
+    return float((weights * betainc(plants, seeds - plants + 1, rates * field)).sum() / weights.sum())
 
 
-def seeds_needed(plants: int, germination: Germination, confidence: float = 0.9, *, most: int = LARGEST) -> int:
+def _checked(plants: int, confidence: float, field: float) -> int:
+    if isinstance(plants, bool) or int(plants) != plants or plants < 0:
+        raise InputError("the number of plants is a whole number, 0 or more", found=plants)
+    if not 0 < confidence < 1:
+        raise InputError("confidence lies between 0 and 1", found=confidence, hint="write 0.9 for 90 %")
+    if not 0 < field <= 1:
+        raise InputError("the share that comes through lies above 0 and up to 1", found=field)
+    return int(plants)
+
+
+def seeds_needed(
+    plants: int, germination: Germination, confidence: float = 0.9, *, field: float = 1.0, most: int = LARGEST
+) -> int:
     """The least number of seeds that gives at least `plants` seedlings with the stated confidence.
 
     Args:
         plants: seedlings wanted, 0 or more.
         germination: a rate in (0, 1], or (germinated, sown) of a test.
         confidence: in (0, 1).
+        field: share of germinating seeds that come through outside or under cover, in (0, 1].
         most: cap; more than this is no usable answer.
 
-    Raises InputError for values out of range, NoUsableEstimate when none germinated or the cap is passed.
+    Exact: binomial for a rate, beta-binomial for a test. Raises InputError for values out of range,
+    NoUsableEstimate when none germinated or the cap is passed.
     """
-    if isinstance(plants, bool) or int(plants) != plants or plants < 0:
-        raise InputError("the number of plants is a whole number, 0 or more", found=plants)
-    if not 0 < confidence < 1:
-        raise InputError("confidence lies between 0 and 1", found=confidence, hint="write 0.9 for 90 %")
+    wanted = _checked(plants, confidence, field)
     after = _posterior(germination)
-    plants = int(plants)
-    if plants == 0:
+    if wanted == 0:
         return 0
-    low, high = plants - 1, plants
-    while _chance_of_at_least(plants, high, after) < confidence:
+    low, high = wanted - 1, wanted
+    while _chance_of_at_least(wanted, high, after, field) < confidence:
         low, high = high, high * 2
         if high > 2 * most:
-            raise NoUsableEstimate(
-                f"more than {most} seeds would be needed for {plants} plants; the seed is too poor to say a number"
-            )
-    while high - low > 1:
+            break
+    while high - low > 1 and high <= 2 * most:
         middle = (low + high) // 2
-        if _chance_of_at_least(plants, middle, after) >= confidence:
+        if _chance_of_at_least(wanted, middle, after, field) >= confidence:
             high = middle
         else:
             low = middle
     if high > most:
         raise NoUsableEstimate(
-            f"more than {most} seeds would be needed for {plants} plants; the seed is too poor to say a number"
+            f"more than {most} seeds would be needed for {wanted} plants; the seed is too poor to say a number"
         )
     return high
+
+
+def seeds_needed_each(
+    plants: ArrayLike, germinated: ArrayLike, sown: ArrayLike, confidence: float = 0.9, *, field: float = 1.0
+) -> NDArray[np.int64]:
+    """`seeds_needed` for many packets: each distinct combination is worked out once.
+
+    Args: whole numbers, broadcast against each other. Returns their shape; -1 where no usable number can be named
+    (none germinated, or more than the cap).
+    """
+    import numpy as np
+
+    columns = np.broadcast_arrays(*(np.asarray(values, dtype=np.int64) for values in (plants, germinated, sown)))
+    shape = columns[0].shape
+    distinct, inverse = np.unique(np.stack([column.ravel() for column in columns]), axis=1, return_inverse=True)
+
+    def one(wanted: int, good: int, tested: int) -> int:
+        try:
+            return seeds_needed(wanted, (good, tested), confidence, field=field)
+        except NoUsableEstimate:
+            return -1
+
+    answers = np.array([one(int(w), int(g), int(t)) for w, g, t in distinct.T], dtype=np.int64)
+    return answers[inverse.ravel()].reshape(shape)
+
+
+def seeds_per_cell(share: float, germination: Germination, *, most: int = 20) -> int:
+    """Least number of seeds a cell so that at least `share` of the cells hold a seedling.
+
+    Raises InputError for a share outside (0, 1), NoUsableEstimate when more than `most` a cell would be needed.
+    """
+    if not 0 < share < 1:
+        raise InputError("the share of filled cells lies between 0 and 1", found=share, hint="write 0.95 for 95 %")
+    for seeds in range(1, most + 1):
+        if cells_filled(germination, seeds) >= share:
+            return seeds
+    raise NoUsableEstimate(
+        f"more than {most} seeds a cell would be needed; get better seed, or germinate it in a towel first"
+    )
+
+
+def thinned_per_cell(germination: Germination, seeds_per_cell: int) -> float:
+    """Seedlings beyond the first in an average cell: what is thinned away."""
+    after = _posterior(germination)
+    rate = after if isinstance(after, float) else after[0] / (after[0] + after[1])
+    return seeds_per_cell * rate - cells_filled(germination, seeds_per_cell)
 
 
 def cells_filled(germination: Germination, seeds_per_cell: int) -> float:

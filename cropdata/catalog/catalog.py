@@ -361,6 +361,18 @@ class Catalog:
         """Usable rows of normal seedlings by temperature, the parent's where the crop has none."""
         return self._own_or_parents("normal_seedlings", crop)
 
+    def thermal_rows(self, crop: Crop) -> list[Row]:
+        """Usable rows of thermal time, the parent's where the crop has none."""
+        return self._own_or_parents("thermal_time", crop)
+
+    def constant_rows(self, crop: Crop) -> list[Row]:
+        """Usable rows of viability constants, the parent's where the crop has none."""
+        return self._own_or_parents("viability_constants", crop)
+
+    def maturity_rows(self, crop: Crop) -> list[Row]:
+        """Usable rows of days to maturity, the crop's own only."""
+        return self._used("days_to_maturity", crop.id)
+
     def _own_or_parents(self, table: str, crop: Crop) -> list[Row]:
         rows = self._used(table, crop.id)
         return rows or (self._used(table, crop.parent_id) if crop.parent_id else [])

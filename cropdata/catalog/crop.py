@@ -8,10 +8,13 @@ from cropdata.errors import InputError
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    import datetime
     from collections.abc import Mapping
 
     from numpy.typing import ArrayLike
 
+    from cropdata.agronomy.lots import LotEstimate
+    from cropdata.agronomy.windows import Window
     from cropdata.catalog.answers import Answers
     from cropdata.catalog.catalog import Catalog
     from cropdata.catalog.evidence import Evidence
@@ -203,6 +206,90 @@ class Crop:
         from cropdata.catalog.emerging import estimate_emergence
 
         return estimate_emergence(self._catalog, self, soil_temp_c)
+
+    def days_to_radicle(self, temp_c: ArrayLike) -> Estimate | None:
+        """Days until the root shows in a damp towel, from thermal time to germination; None where not recorded.
+
+        An answer of its own: it says nothing of seedlings through the soil. Valid from the base temperature to the
+        optimum; NaN and `extrapolated` outside.
+        """
+        from cropdata.catalog.emerging import estimate_radicle
+
+        return estimate_radicle(self._catalog, self, temp_c)
+
+    def days_to_emergence_under(
+        self, night_c: float, day_c: float, *, shape: str = "sine", day_hours: float = 12.0
+    ) -> tuple[float, float, float] | None:
+        """Least, expected and most days where nights are cooler than days (a mat switched off: shape "square").
+
+        Hourly rates are summed through the printed table; None without one. `expected` is NaN where some hours lie
+        beside a temperature at which nothing came up: then only the bounds are known.
+        """
+        from cropdata.agronomy.emergence import day_and_night
+        from cropdata.catalog.emerging import estimate_under
+
+        return estimate_under(self._catalog, self, day_and_night(night_c, day_c, shape=shape, day_hours=day_hours))
+
+    def emergence_date(
+        self, sown: datetime.date, daily_temp_c: ArrayLike
+    ) -> tuple[datetime.date | None, datetime.date | None] | None:
+        """Earliest and latest date of the middle seedling in soil of changing temperature (a value a day from `sown`).
+
+        A date is None where the series ends before; the whole is None without a printed table.
+        """
+        from cropdata.catalog.emerging import emergence_dates
+
+        return emergence_dates(self._catalog, self, sown, daily_temp_c)
+
+    def lot(
+        self, *, age_years: float | None = None, test: tuple[int, int] | None = None, level: float = 0.9
+    ) -> LotEstimate:
+        """How well a lot of this crop germinates: from its age and the recorded seed life, from a test (germinated,
+        sown), or both joined, with the chance of being above the lowest recorded legal minimum.
+
+        Raises InputError when there is neither a test nor an age with a recorded seed life.
+        """
+        from cropdata.agronomy.lots import lot_estimate
+
+        life, standard = self.seed_longevity, self.germination_standard
+        return lot_estimate(
+            age_years=age_years, life=(life.low, life.high) if life else None, test=test,
+            minimum_percent=standard.low if standard else None, level=level,
+        )  # fmt: skip
+
+    def harvest_window(
+        self, *, sown: datetime.date | None = None, planted: datetime.date | None = None
+    ) -> Window | None:
+        """Harvest between two dates, from sowing in place or from planting out: figures of that start only.
+
+        None where no figure counts from it. Raises InputError unless exactly one date is given.
+        """
+        from cropdata.agronomy.heat import harvest_window
+        from cropdata.catalog.maturing import days_from
+
+        if (sown is None) == (planted is None):
+            raise InputError("give either the date of sowing in place or that of planting out")
+        days = days_from(self._catalog, self, "sowing" if sown else "planting")
+        start = sown or planted
+        return harvest_window(start, days.low, days.high) if days and start else None
+
+    @property
+    def practical_minimum_c(self) -> float | None:
+        """Lowest printed soil temperature at which sowing is practical: at least 80 % of the best percentage of
+        normal seedlings, within twice the best days. Warmer than the minimum for germination.
+        """
+        from cropdata.catalog.emerging import practical_minimum_of
+
+        return practical_minimum_of(self._catalog, self)
+
+    @property
+    def viability_constants(self) -> dict[str, float] | None:
+        """ke, cw, ch and cq of the viability equation, published before recalled; None where not recorded."""
+        rows = self._catalog.constant_rows(self)
+        if not rows:
+            return None
+        best = min(rows, key=lambda row: (row["basis"] != "published", row["row_id"]))
+        return {name: float(best[name]) for name in ("ke", "cw", "ch", "cq")}
 
     def evidence(self, trait: str) -> tuple[Evidence, ...]:
         """The rows behind a trait or any evidence table, as printed, set-aside ones included.

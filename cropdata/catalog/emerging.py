@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
+import datetime
+import math
+
 import numpy as np
 from numpy.typing import ArrayLike
 
 from cropdata.agronomy.emergence import (
     EmergenceTable,
+    accumulate,
     bound_at,
     days_at,
+    days_under,
     emergence_table,
     outside_at,
     percent_at,
+    practical_minimum,
+    rate_at,
+    thermal_days,
 )
 from cropdata.catalog.catalog import Catalog
 from cropdata.catalog.crop import Crop
@@ -37,16 +45,19 @@ def _scalar_or_array(values: np.ndarray, scalar: bool) -> float | np.ndarray:
     return float(values) if scalar else values
 
 
-def _percent(catalog: Catalog, crop: Crop, asked: np.ndarray) -> np.ndarray:
+def _seedling_points(catalog: Catalog, crop: Crop) -> tuple[list[float], list[float]] | None:
     rows = sorted(catalog.seedling_rows(crop), key=lambda row: float(row["temperature_c"]))
     by_temperature: dict[float, float] = {}
     for row in rows:
         by_temperature.setdefault(
             float(row["temperature_c"]), float(row["percent"]) if row["percent"] else float("nan")
         )
-    if len(by_temperature) < 2:
-        return np.full(asked.shape, np.nan)
-    return percent_at(asked, list(by_temperature), list(by_temperature.values()))
+    return (list(by_temperature), list(by_temperature.values())) if len(by_temperature) >= 2 else None
+
+
+def _percent(catalog: Catalog, crop: Crop, asked: np.ndarray) -> np.ndarray:
+    points = _seedling_points(catalog, crop)
+    return np.full(asked.shape, np.nan) if points is None else percent_at(asked, *points)
 
 
 def estimate_emergence(catalog: Catalog, crop: Crop, soil_temp_c: ArrayLike) -> Estimate | None:
@@ -65,6 +76,9 @@ def estimate_emergence(catalog: Catalog, crop: Crop, soil_temp_c: ArrayLike) -> 
         low, expected, high, outside = _from_tables(catalog, list(tables.values()), asked)
         sources = tuple(sorted({row["source_id"] for row in rows}))
         basis = "table"
+    elif constants := _constants(catalog, crop, "emergence"):
+        low, expected, high, outside = _from_constants(catalog, constants, asked)
+        sources, basis = (constants["source_id"],), "thermal time"
     elif crop.emergence_range is not None:
         low, expected, high, outside = _from_range(catalog, crop, asked)
         sources, basis = crop.emergence_range.sources, "range"
@@ -92,6 +106,95 @@ def _from_tables(
     bound = bound_at(asked, main)
     bounded = ~np.isnan(bound)
     return np.where(bounded, bound, low), expected, np.where(bounded, np.inf, high), outside_at(asked, main)
+
+
+def _constants(catalog: Catalog, crop: Crop, event: str) -> Row | None:
+    """The best row of thermal time with a base and a time for that event; a recalled one only where nothing is printed."""
+    rows = [
+        row
+        for row in catalog.thermal_rows(crop)
+        if row["event"] == event and row["thermal_time_c_days"] and row["base_low_c"]
+    ]
+    if crop.emergence_range is not None and event == "emergence":
+        rows = [row for row in rows if row["basis"] == "published" or crop.emergence_range.basis != "published"]
+    return (
+        min(rows, key=lambda row: (row["basis"] != "published", row["percentile"] != "50", row["row_id"]))
+        if rows
+        else None
+    )
+
+
+def _from_constants(
+    catalog: Catalog, row: Row, asked: np.ndarray
+) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+    """Thermal time: from the base to the optimum; level over a flat optimum; up to the ceiling or the usual warm end
+    where no optimum is printed.
+    """
+    base = (float(row["base_low_c"]) + float(row["base_high_c"] or row["base_low_c"])) / 2
+    level = float(row["optimum_low_c"]) if row["optimum_low_c"] else np.inf
+    top = row["optimum_high_c"] or row["ceiling_c"]
+    highest = float(top) if top else float(catalog.rule("plain_range_span")["high"])
+    expected = thermal_days(np.minimum(asked, level), base, float(row["thermal_time_c_days"]))
+    expected = np.where(np.isinf(expected) | (asked > highest), np.nan, expected)
+    error_low, error_high = _ratio(catalog, "emergence_error_low"), _ratio(catalog, "emergence_error_high")
+    return expected * error_low, expected, expected * error_high, np.isnan(expected)
+
+
+def estimate_radicle(catalog: Catalog, crop: Crop, temp_c: ArrayLike) -> Estimate | None:
+    """See `Crop.days_to_radicle`."""
+    row = _constants(catalog, crop, "germination")
+    if row is None:
+        return None
+    asked = np.asarray(temp_c, dtype=float)
+    scalar = asked.ndim == 0
+    low, expected, high, outside = _from_constants(catalog, row, asked)
+    return Estimate(
+        _scalar_or_array(low, scalar), _scalar_or_array(expected, scalar), _scalar_or_array(high, scalar),
+        first=_scalar_or_array(expected * _ratio(catalog, "emergence_first"), scalar),
+        last=_scalar_or_array(high * _ratio(catalog, "emergence_last"), scalar),
+        percent_normal=_scalar_or_array(np.full(asked.shape, np.nan), scalar),
+        basis="thermal time", sources=(row["source_id"],), extrapolated=bool(outside) if scalar else outside,
+    )  # fmt: skip
+
+
+def main_table(catalog: Catalog, crop: Crop) -> EmergenceTable | None:
+    """The table with most printed temperatures, or None."""
+    tables = lineage_tables(catalog, catalog.emergence_rows(crop))
+    return max(tables.values(), key=lambda table: table.temperature_c.size) if tables else None
+
+
+def estimate_under(catalog: Catalog, crop: Crop, hourly_temp_c: ArrayLike) -> tuple[float, float, float] | None:
+    """Least, expected and most days when the day of `hourly_temp_c` repeats; see `Crop.days_to_emergence_under`."""
+    table = main_table(catalog, crop)
+    if table is None:
+        return None
+    fewest, most = (float(value) for value in days_under(hourly_temp_c, table))
+    expected = fewest if math.isclose(fewest, most) else float("nan")
+    return fewest * _ratio(catalog, "emergence_error_low"), expected, most * _ratio(catalog, "emergence_error_high")
+
+
+def practical_minimum_of(catalog: Catalog, crop: Crop) -> float | None:
+    """See `Crop.practical_minimum_c`."""
+    table = main_table(catalog, crop)
+    points = _seedling_points(catalog, crop)
+    return practical_minimum(table, *points) if table is not None and points is not None else None
+
+
+def emergence_dates(
+    catalog: Catalog, crop: Crop, sown: datetime.date, daily_temp_c: ArrayLike
+) -> tuple[datetime.date | None, datetime.date | None] | None:
+    """See `Crop.emergence_date`."""
+    table = main_table(catalog, crop)
+    if table is None:
+        return None
+    temps = np.asarray(daily_temp_c, float)
+    dates = []
+    for rate, error in zip(
+        reversed(rate_at(temps, table)), ("emergence_error_low", "emergence_error_high"), strict=True
+    ):
+        day = int(accumulate(temps, np.nan_to_num(rate) / _ratio(catalog, error)))
+        dates.append(sown + datetime.timedelta(days=day + 1) if day >= 0 else None)
+    return dates[0], dates[1]
 
 
 def _from_range(

@@ -105,6 +105,7 @@ def as_text(plan: Plan, catalog: Catalog) -> list[str]:
     lines = [f"Season {plan.season.year}, {place.name}"]
     frost = f"Last frost ({place.spring.threshold_c:g} °C in the screen): one year in two after {_day(plan.last_frost)}; {_chance(plan.risk)} of years after {_day(plan.risk_date)}."
     lines += wrapped(frost + (f" Dates: {place.frost_source}." if place.frost_source else ""), 110)
+    lines += [f"Frost record: {warning}." for warning in plan.warnings]
     lines.append("")
     head = (
         "",
@@ -179,6 +180,7 @@ def as_object(plan: Plan) -> dict[str, Any]:
         "last_frost": plan.last_frost.isoformat(),
         "risk": plan.risk,
         "risk_date": plan.risk_date.isoformat(),
+        "warnings": list(plan.warnings),
         "sowings": [
             {
                 "crop_id": line.crop_id, "crop": line.crop, "variety": line.variety, "where": line.where, "sow": _iso(line.sow),

@@ -11,9 +11,10 @@ from typing import NamedTuple
 import numpy as np
 
 from cropdata.agronomy import emergence, soil, sowing
+from cropdata.agronomy.frost import FrostCurve
 from cropdata.agronomy.windows import Window, days_after, not_before, offset_window, sowing_window
 from cropdata.catalog import Catalog, Crop, Range, open_catalog
-from cropdata.errors import NoUsableEstimate
+from cropdata.errors import InputError, NoUsableEstimate
 from cropdata.season.season_file import UNDER_COVER, Packet, Place, Season, read_season
 
 HALF_HARDY = 3
@@ -57,6 +58,7 @@ class Plan(NamedTuple):
     risk: float
     risk_date: datetime.date
     sowings: tuple[PlannedSowing, ...]
+    warnings: tuple[str, ...] = ()
 
 
 class _Draft:
@@ -84,18 +86,24 @@ def plan_season(season: Season | str | os.PathLike[str], catalog: Catalog | None
     if not isinstance(season, Season):
         season = read_season(season, catalog)
     place = season.place
+    # A record's warnings (short, gaps) belong to the plan as a whole.
+    warnings = place.spring.warnings if isinstance(place.spring, FrostCurve) else ()
     last_frost = _date(place, AVERAGE, season.year)
     risk = place.risk if place.risk is not None else float(catalog.rule("planting_out_risk")["low"])
     risk_date = _date(place, risk, season.year)
     sowings = [_plan_packet(packet, season, catalog, last_frost, risk, risk_date) for packet in season.packets]
     far = datetime.date.max
     sowings.sort(key=lambda line: (line.sow.first if line.sow else far, line.crop))
-    return Plan(season, catalog.version, last_frost, risk, risk_date, tuple(sowings))
+    return Plan(season, catalog.version, last_frost, risk, risk_date, tuple(sowings), warnings)
 
 
 def _date(place: Place, chance: float, year: int) -> datetime.date:
     date = place.spring.date_at(chance, year)
-    assert isinstance(date, datetime.date)
+    if not isinstance(date, datetime.date):
+        raise InputError(
+            f"frost is rarer there than {100 * chance:.0f} % of years", found=place.name,
+            hint="a season is counted from the last frost; state a greater risk, or sow by soil warmth alone",
+        )  # fmt: skip
     return date
 
 
@@ -132,7 +140,7 @@ def _plan_packet(
         draft.use(value)
     seeds, assumed = _seeds(packet, season.year, catalog, draft)
     best = _best(crop, place, in_place, draft)
-    give_up = _give_up(crop, wait, catalog, draft)
+    give_up = _give_up(crop, wait, None if in_place else place.bench_night_c, catalog, draft)
     _risk_notes(crop, frost_left, risk, draft)
     _cautions(crop, draft)
     return PlannedSowing(
@@ -273,8 +281,14 @@ def _warm_enough(crop: Crop, sow: Window, at: Callable[[datetime.date], float], 
         draft.notes.append(f"The soil never holds {limits.minimum:.0f} °C for a week here.")
         return sow
     if warm > sow.first:
+        practical = crop.practical_minimum_c
+        better = (
+            f"; below {practical:.0f} °C it is slow and thin"
+            if practical is not None and practical > limits.minimum
+            else ""
+        )
         draft.notes.append(
-            f"Soil reaches its least temperature of {limits.minimum:.0f} °C about {_day(warm)} in an average year."
+            f"Soil reaches its least temperature of {limits.minimum:.0f} °C about {_day(warm)} in an average year{better}."
         )
         return not_before(sow, warm)
     return sow
@@ -321,18 +335,31 @@ def _best(crop: Crop, place: Place, in_place: bool, draft: _Draft) -> tuple[floa
     return limits.optimum_low, limits.optimum_high
 
 
-def _give_up(crop: Crop, wait: tuple[float, float] | None, catalog: Catalog, draft: _Draft) -> int | None:
+def _give_up(
+    crop: Crop, wait: tuple[float, float] | None, cool_c: float | None, catalog: Catalog, draft: _Draft
+) -> int | None:
     """Days after which a sowing without a seedling has failed: the latest of the cool end and the official count."""
-    ends = []
-    if wait:
-        ends.append(wait[1] * float(catalog.rule("emergence_last")["low"]))
     prescribed = crop.trait("germination_tests")
+    final = prescribed.high if isinstance(prescribed, Range) else None
     if isinstance(prescribed, Range):
-        ends.append(prescribed.high)
         draft.use(prescribed)
-    if not wait and not ends:
+    if wait is None and final is None:
         return None
-    return math.ceil(max(ends) + float(catalog.rule("give_up_quiet_days")["low"]))
+    slow = wait[1] * float(catalog.rule("emergence_last")["low"]) if wait else 0.0
+    cool = crop.days_to_emergence(cool_c) if cool_c is not None else None
+    if cool is not None and math.isfinite(float(cool.last)):
+        slow = max(slow, float(cool.last))  # the cool end of the bench, not its mean
+    before = [value for row in crop.evidence("pretreatment") if isinstance(value := row["high_days"], float)]
+    if before:
+        draft.notes.append(
+            f"Sources advise treating the seed first (up to {max(before):.0f} days): see cropdata why {crop.id} pretreatment."
+        )
+    return emergence.give_up_day(
+        slow,
+        prescribed_day=final,
+        pretreatment_days=max(before, default=0.0),
+        quiet_days=float(catalog.rule("give_up_quiet_days")["low"]),
+    )
 
 
 def _seeds(packet: Packet, year: int, catalog: Catalog, draft: _Draft) -> tuple[int | None, float | None]:

@@ -5,6 +5,8 @@
       name: Alder Bank
       frost_source: where the dates come from
       last_spring_frost: {0.9: 04-09, 0.5: 04-28, 0.1: 05-15}    # chance of a LATER frost: date
+      daily_minima: record.csv        # instead of the dates: a CSV with date and minimum, beside this file
+      daily_minima_unit: C            # C or F
       first_autumn_frost: {0.1: 10-01, 0.5: 10-19, 0.9: 11-11}   # chance of an EARLIER frost: date; optional
       threshold_c: 0                  # the minimum that counts as a frost; optional
       risk: 0.1                       # chance of a later frost accepted for tender crops; optional
@@ -28,7 +30,7 @@ import os
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-from cropdata.agronomy.frost import FrostDates, from_chances
+from cropdata.agronomy.frost import FrostCurve, FrostDates, from_chances
 from cropdata.catalog import Catalog, Crop
 from cropdata.errors import CropdataError, InputError
 
@@ -42,8 +44,8 @@ class Place(NamedTuple):
 
     name: str
     frost_source: str | None
-    spring: FrostDates
-    autumn: FrostDates | None
+    spring: FrostDates | FrostCurve
+    autumn: FrostDates | FrostCurve | None
     risk: float | None
     bench_day_c: float | None
     bench_night_c: float | None
@@ -193,12 +195,33 @@ def _soil(value: Any, mistakes: _Mistakes) -> tuple[float, ...] | None:
     return None if None in read else tuple(item for item in read if item is not None)
 
 
-def _place(value: Any, mistakes: _Mistakes) -> Place | None:
+def _from_record(
+    value: Mapping[Any, Any], folder: str, mistakes: _Mistakes, threshold: float
+) -> tuple[FrostCurve | None, FrostCurve | None]:
+    """Spring and autumn curves from the daily minima that the place names."""
+    from cropdata.agronomy.frost import from_record
+    from cropdata.season.daily_record import read_daily_minima
+
+    try:
+        record = read_daily_minima(
+            os.path.join(folder, str(value["daily_minima"])), unit=str(value.get("daily_minima_unit", "C"))
+        )
+        spring = from_record(record, threshold)
+    except InputError as error:
+        mistakes.add("place.daily_minima", str(error))
+        return None, None
+    try:
+        return spring, from_record(record, threshold, season="autumn")
+    except InputError:
+        return spring, None  # a record that ends in summer has no autumn
+
+
+def _place(value: Any, mistakes: _Mistakes, folder: str) -> Place | None:
     if not isinstance(value, dict):
         mistakes.add("place", f"found {value!r}; allowed: name, last_spring_frost and so on, indented under place:")
         return None
     known = (
-        "name", "frost_source", "last_spring_frost", "first_autumn_frost", "threshold_c", "risk",
+        "name", "frost_source", "last_spring_frost", "daily_minima", "daily_minima_unit", "first_autumn_frost", "threshold_c", "risk",
         "bench_temperature_c", "soil_temperature_c",
     )  # fmt: skip
     _unknown_keys(value, known, "place", mistakes)
@@ -208,9 +231,14 @@ def _place(value: Any, mistakes: _Mistakes) -> Place | None:
         if value.get("risk") is None
         else _number(value["risk"], "place.risk", mistakes, 0.02, 0.98, "(share of years)")
     )
-    spring = autumn = None
-    if "last_spring_frost" not in value:
-        mistakes.add("place.last_spring_frost", "missing; give the date at two or more chances of a later frost")
+    spring: FrostDates | FrostCurve | None = None
+    autumn: FrostDates | FrostCurve | None = None
+    if "daily_minima" in value:
+        spring, autumn = _from_record(value, folder, mistakes, threshold or 0.0)
+    elif "last_spring_frost" not in value:
+        mistakes.add(
+            "place.last_spring_frost", "missing; give the date at two or more chances of a later frost, or daily_minima"
+        )
     else:
         spring = _frost(value["last_spring_frost"], "place.last_spring_frost", mistakes, "spring", threshold or 0.0)
     if value.get("first_autumn_frost") is not None:
@@ -293,7 +321,7 @@ def read_season(path: str | os.PathLike[str], catalog: Catalog) -> Season:
     year = _whole(raw.get("season"), "season", mistakes, 1900, 2200)
     if raw.get("season") is None:
         mistakes.add("season", "missing; give the year, such as season: 2027")
-    place = _place(raw.get("place"), mistakes)
+    place = _place(raw.get("place"), mistakes, os.path.dirname(file))
     packets = raw.get("packets")
     if not isinstance(packets, list) or not packets:
         mistakes.add("packets", f"found {packets!r}; allowed: a list with one entry for each packet")

@@ -24,10 +24,12 @@ def test_windows_count_weeks() -> None:
 SOIL = soil.daily_from_monthly([0, 0, 2, 7, 13, 18, 21, 21, 17, 11, 6, 2])
 
 
-def test_soil_is_right_in_the_middle_of_a_month_and_goes_round_the_year() -> None:
-    assert SOIL(datetime.date(2027, 5, 16)) == pytest.approx(13, abs=0.01)
-    assert SOIL(datetime.date(2027, 12, 31)) == pytest.approx(1, abs=0.1)
-    assert abs(SOIL(datetime.date(2027, 12, 31)) - SOIL(datetime.date(2028, 1, 1))) < 0.2
+def test_monthly_means_are_kept_and_the_curve_goes_round_the_year() -> None:
+    days = [datetime.date(2027, 1, 1) + datetime.timedelta(days=number) for number in range(365)]
+    temps = np.array([SOIL(day) for day in days])
+    for month, mean in enumerate([0, 0, 2, 7, 13, 18, 21, 21, 17, 11, 6, 2], start=1):
+        assert temps[[day.month == month for day in days]].mean() == pytest.approx(mean, abs=0.01)
+    assert abs(temps[-1] - temps[0]) < 0.2 and np.abs(np.diff(temps)).max() < 0.5
     assert SOIL(datetime.date(2028, 12, 31)) == pytest.approx(SOIL(datetime.date(2027, 12, 31)))
 
 
@@ -35,6 +37,12 @@ def test_first_warm_date_holds_for_a_week() -> None:
     date = soil.first_warm_date(SOIL, 10, datetime.date(2027, 1, 1))
     assert date is not None and SOIL(date) >= 10 > SOIL(date - datetime.timedelta(days=1))
     assert soil.first_warm_date(SOIL, 30, datetime.date(2027, 1, 1)) is None
+    eight_in_ten = soil.first_warm_date(SOIL, 10, datetime.date(2027, 1, 1), spread_c=2)
+    assert eight_in_ten is not None and eight_in_ten > date
+    estimate = soil.soil_from_air(np.full((2, 200), 12.0))
+    assert estimate.shape == (2, 200) and estimate[:, -1] == pytest.approx(estimate[:, 0], rel=0.01)
+    with pytest.raises(InputError, match="gap"):
+        soil.soil_from_air([1.0, float("nan")])
     cold_snap = {datetime.date(2027, 4, 3)}
     date = soil.first_warm_date(lambda day: 0.0 if day in cold_snap else 12.0, 10, datetime.date(2027, 4, 1))
     assert date == datetime.date(2027, 4, 4)

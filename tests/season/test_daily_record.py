@@ -1,0 +1,68 @@
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from cropdata.errors import InputError
+from cropdata.season import plan_season
+from cropdata.season.daily_record import read_daily_minima
+
+
+def _write(path: Path, text: str) -> Path:
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def test_a_record_is_read_in_celsius(tmp_path: Path) -> None:
+    path = _write(tmp_path / "r.csv", "date,minimum\n2021-01-02,32\n2021-01-01,14\n2021-01-03,\n")
+    series = read_daily_minima(path, unit="F")
+    assert list(series.dropna()) == pytest.approx([-10, 0]) and series.isna().sum() == 1
+    assert series.index.is_monotonic_increasing
+
+
+def test_every_row_that_cannot_be_used_is_named(tmp_path: Path) -> None:
+    path = _write(
+        tmp_path / "r.csv",
+        "date,minimum\n2021-01-01,1\n2021-01-01,2\n2021-02-30,1\n01/02/2021,1\n2021-01-05,x\n2021-01-06,-99\n",
+    )
+    with pytest.raises(InputError, match="5 rows cannot be used") as caught:
+        read_daily_minima(path)
+    assert all(f"row {number}" in str(caught.value) for number in (3, 4, 5, 6, 7))
+    assert "stands in row 2 already" in str(caught.value) and "is impossible" in str(caught.value)
+
+
+def test_impossible_values_can_be_left_out(tmp_path: Path) -> None:
+    path = _write(tmp_path / "r.csv", "date,minimum\n2021-01-01,-99\n2021-01-02,1\n")
+    assert np.isnan(read_daily_minima(path, drop_impossible=True).iloc[0])
+
+
+@pytest.mark.parametrize("text", ["", "day,low\n2021-01-01,1\n"])
+def test_a_file_that_is_no_record(tmp_path: Path, text: str) -> None:
+    with pytest.raises(InputError, match="needs the columns date and minimum"):
+        read_daily_minima(_write(tmp_path / "r.csv", text))
+
+
+def test_a_season_from_a_record(tmp_path: Path) -> None:
+    """An invented record of twelve years: the last frost moves about 1 May, so the record is called short."""
+    days = pd.date_range("2010-07-24", "2022-07-23")
+    minima = pd.Series(8 + 10 * np.cos(2 * np.pi * (days.day_of_year - 200) / 365), index=days)
+    for year in range(2011, 2023):
+        minima.loc[f"{year}-04-01" : f"{year}-07-01"] = 5.0  # type: ignore[misc]
+        minima.loc[f"{year}-04-{20 + year % 9:02d}"] = -1.0
+    minima.rename_axis("date").rename("minimum").to_csv(tmp_path / "record.csv", date_format="%Y-%m-%d")
+    season = _write(
+        tmp_path / "s.yaml",
+        "season: 2027\nplace:\n  name: Invented\n  daily_minima: record.csv\n  bench_temperature_c: 20\npackets:\n  - {crop: tomato}\n",
+    )
+    plan = plan_season(season)
+    assert plan.last_frost.month == 4 and 20 <= plan.last_frost.day <= 28
+    assert any("12 years of record" in warning for warning in plan.warnings)
+    bad = _write(
+        tmp_path / "b.yaml",
+        "season: 2027\nplace:\n  name: Invented\n  daily_minima: none.csv\npackets:\n  - {crop: tomato}\n",
+    )
+    with pytest.raises(InputError, match="daily_minima: .*cannot be read"):
+        plan_season(bad)

@@ -246,6 +246,22 @@ class FrostCurve:
         day = self._day_at(chance)
         return bool(self.days) and day is not None and not min(self.days) <= day <= max(self.days)
 
+    def date_in_record(self, chance: float, year: int | None = None) -> datetime.date | str | None:
+        """The date at a chance as the record itself has it (empirical): straight between its ordered years.
+
+        Years without a frost count as years. None where frost is rarer than the chance, or without a record. The
+        fitted curve (`date_at`) is steadier; the two apart by more than a few days say that the curve does not fit.
+        """
+        if not self.days or self._day_at(chance) is None:
+            return None
+        within = chance / self.share_with_frost
+        ordered = sorted(self.days)
+        place = (1 - within if self.season == "spring" else within) * (len(ordered) - 1)
+        below = min(int(place), len(ordered) - 2)
+        day = ordered[below] + (ordered[below + 1] - ordered[below]) * (place - below)
+        date = datetime.date(year if year is not None else _COMMON_YEAR, 1, 1) + datetime.timedelta(days=round(day))
+        return date if year is not None else f"{date:%m-%d}"
+
     def interval(
         self, chance: float, *, level: float = 0.9, draws: int = 2000, seed: int = 1
     ) -> tuple[str, str] | None:

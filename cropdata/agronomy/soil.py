@@ -13,11 +13,15 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from cropdata.errors import InputError
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 _MONTH_ENDS = np.array([0, 31, 59, 90, 120, 151, 181, 212, 243, 273, 304, 334, 365], float)
 _YEAR = 365.0
@@ -55,6 +59,39 @@ def daily_from_monthly(monthly_c: Sequence[float]) -> Callable[[datetime.date], 
         return float(_terms(min(date.timetuple().tm_yday, 365) - 0.5) @ weights)
 
     return at
+
+
+def daily_from_measured(soil_c: pd.Series[Any]) -> tuple[Callable[[datetime.date], float], float | None]:
+    """A mean year from measured daily soil temperatures, and their spread between years.
+
+    Args:
+        soil_c: measured temperatures in °C, indexed by date; gaps allowed.
+
+    Returns a function from a date to the mean of that day and its neighbours (a week), and the standard deviation
+    between years for `first_warm_date` (None with fewer than three years). Raises InputError where more than two
+    weeks of the year were never measured.
+    """
+    import pandas as pd
+
+    known = soil_c.dropna()
+    index = pd.DatetimeIndex(known.index)
+    frame = pd.DataFrame({"day": np.minimum(index.day_of_year, 365), "year": index.year, "soil": known.to_numpy(float)})
+    by_day = frame.groupby("day")["soil"].mean().reindex(range(1, 366))
+    wide = pd.concat([by_day.iloc[-15:], by_day, by_day.iloc[:15]])
+    smooth = wide.rolling(7, center=True, min_periods=1).mean().interpolate(limit=14).iloc[15:-15].to_numpy()
+    if np.isnan(smooth).any():
+        raise InputError(
+            "parts of the year were never measured",
+            found=f"{int(np.isnan(smooth).sum())} days",
+            allowed="gaps up to two weeks",
+        )
+    away = frame["soil"] - smooth[frame["day"].to_numpy() - 1]
+    spread = float(away.std()) if frame["year"].nunique() >= 3 else None
+
+    def at(date: datetime.date) -> float:
+        return float(smooth[min(date.timetuple().tm_yday, 365) - 1])
+
+    return at, spread
 
 
 def series(at: Callable[[datetime.date], float], start: datetime.date, days: int) -> NDArray[np.float64]:

@@ -142,6 +142,7 @@ def _plan_packet(
     best = _best(crop, place, in_place, draft)
     give_up = _give_up(crop, wait, None if in_place else place.bench_night_c, catalog, draft)
     _risk_notes(crop, frost_left, risk, draft)
+    _own_risk(crop, place, plant_out.first if plant_out else seedlings.first if seedlings else None, catalog, draft)
     _cautions(crop, draft)
     return PlannedSowing(
         crop.id, crop.name, packet.variety,
@@ -408,6 +409,25 @@ def _risk_notes(crop: Crop, frost_left: float | None, risk: float, draft: _Draft
         draft.notes.append(
             f"Stands light frost; sources report damage {'below' if damage.open_low else 'from'} about {damage.high:.0f} °C."
         )
+
+
+def _own_risk(crop: Crop, place: Place, date: datetime.date | None, catalog: Catalog, draft: _Draft) -> None:
+    """With a daily record: how often the crop's own damage temperature came after the date."""
+    damage = crop.frost_damage
+    if place.daily_minima_c is None or damage is None or date is None:
+        return
+    from cropdata.agronomy.frost import damage_risk
+
+    colder = catalog.rule("plant_minus_screen")
+    bold, _ = damage_risk(place.daily_minima_c, date, (damage.low, damage.high))
+    _, cautious = damage_risk(
+        place.daily_minima_c, date, (damage.low, damage.high), plant_minus_screen_c=float(colder["low"])
+    )
+    draft.use(damage)
+    draft.notes.append(
+        f"In the record its own damage temperature came after {_day(date)} in {100 * bold:.0f} % of years (in the screen, least cold "
+        f"that harms) to {100 * cautious:.0f} % (plants {-float(colder['low']):.0f} °C colder than the screen)."
+    )
 
 
 def _cautions(crop: Crop, draft: _Draft) -> None:

@@ -28,11 +28,14 @@ from __future__ import annotations
 import datetime
 import os
 from collections.abc import Mapping
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from cropdata.agronomy.frost import FrostCurve, FrostDates, from_chances
 from cropdata.catalog import Catalog, Crop
 from cropdata.errors import CropdataError, InputError
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 UNDER_COVER = ("towel", "tray", "block", "flat", "pot")
 METHODS = (*UNDER_COVER, "in_place")
@@ -50,6 +53,7 @@ class Place(NamedTuple):
     bench_day_c: float | None
     bench_night_c: float | None
     soil_monthly_c: tuple[float, ...] | None
+    daily_minima_c: pd.Series[Any] | None = None
 
 
 class Packet(NamedTuple):
@@ -197,8 +201,8 @@ def _soil(value: Any, mistakes: _Mistakes) -> tuple[float, ...] | None:
 
 def _from_record(
     value: Mapping[Any, Any], folder: str, mistakes: _Mistakes, threshold: float
-) -> tuple[FrostCurve | None, FrostCurve | None]:
-    """Spring and autumn curves from the daily minima that the place names."""
+) -> tuple[FrostCurve | None, FrostCurve | None, pd.Series[Any] | None]:
+    """Spring and autumn curves from the daily minima that the place names, and these."""
     from cropdata.agronomy.frost import from_record
     from cropdata.season.daily_record import read_daily_minima
 
@@ -209,11 +213,11 @@ def _from_record(
         spring = from_record(record, threshold)
     except InputError as error:
         mistakes.add("place.daily_minima", str(error))
-        return None, None
+        return None, None, None
     try:
-        return spring, from_record(record, threshold, season="autumn")
+        return spring, from_record(record, threshold, season="autumn"), record
     except InputError:
-        return spring, None  # a record that ends in summer has no autumn
+        return spring, None, record  # a record that ends in summer has no autumn
 
 
 def _place(value: Any, mistakes: _Mistakes, folder: str) -> Place | None:
@@ -233,8 +237,9 @@ def _place(value: Any, mistakes: _Mistakes, folder: str) -> Place | None:
     )
     spring: FrostDates | FrostCurve | None = None
     autumn: FrostDates | FrostCurve | None = None
+    record = None
     if "daily_minima" in value:
-        spring, autumn = _from_record(value, folder, mistakes, threshold or 0.0)
+        spring, autumn, record = _from_record(value, folder, mistakes, threshold or 0.0)
     elif "last_spring_frost" not in value:
         mistakes.add(
             "place.last_spring_frost", "missing; give the date at two or more chances of a later frost, or daily_minima"
@@ -257,6 +262,7 @@ def _place(value: Any, mistakes: _Mistakes, folder: str) -> Place | None:
         day,
         night,
         soil,
+        record,
     )
 
 

@@ -138,3 +138,12 @@ def test_quantiles_of_days_are_numpys(days: list[list[float]]) -> None:
         known = row[np.isfinite(row)]
         expected = np.quantile(known, [0.1, 0.5, 0.9]) if known.size else [np.nan] * 3
         assert ours[:, number] == pytest.approx(expected, nan_ok=True)
+
+
+def test_the_record_itself_answers_beside_the_curve() -> None:
+    """Five years, no curve: the middle of the ordered dates is the third."""
+    frosts = ["2001-03-01", "2002-03-05", "2003-03-09", "2004-03-20", "2005-04-30"]
+    curve = frost.from_record(record(frosts, "2000-07-24", "2005-07-23"), season_start="07-24")
+    assert curve.date_in_record(0.5) == "03-09"
+    assert curve.date_in_record(0.25, 2005).isoformat() == "2005-03-20"  # type: ignore[union-attr]
+    assert frost.from_mean("05-01", 10).date_in_record(0.5) is None

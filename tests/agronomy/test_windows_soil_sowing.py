@@ -3,6 +3,7 @@ from __future__ import annotations
 import datetime
 
 import numpy as np
+import pandas as pd
 import pytest
 from scipy import stats
 
@@ -105,3 +106,16 @@ def test_no_estimate_where_none_germinated_or_the_cap_is_passed() -> None:
 def test_values_out_of_range_are_refused(plants: float, rate: object, confidence: float) -> None:
     with pytest.raises(InputError):
         sowing.seeds_needed(plants, rate, confidence)  # type: ignore[arg-type]
+
+
+def test_measured_soil_gives_a_mean_year_and_its_spread() -> None:
+    """Five invented years, each 1 °C warmer than the one before: the mean year is the middle one."""
+    days = pd.date_range("2001-01-01", "2005-12-31")
+    wave = 10 - 8 * np.cos(2 * np.pi * (days.day_of_year - 15) / 365)
+    series = pd.Series(wave + (days.year - 2003), index=days)
+    at, spread = soil.daily_from_measured(series.drop(series.index[100:108]))
+    assert at(datetime.date(2027, 7, 15)) == pytest.approx(10 - 8 * np.cos(2 * np.pi * 181 / 365), abs=0.2)
+    assert spread == pytest.approx(np.sqrt(2), abs=0.1)
+    assert soil.daily_from_measured(series.loc["2003"])[1] is None
+    with pytest.raises(InputError, match="never measured"):
+        soil.daily_from_measured(series.loc["2003-01-01":"2003-06-30"])  # type: ignore[misc]

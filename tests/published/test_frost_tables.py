@@ -176,3 +176,36 @@ def test_the_slip_is_still_a_slip() -> None:
 def test_the_normal_quantile_is_scipys() -> None:
     for percent in range(1, 100):
         assert normal_quantile(percent / 100) == pytest.approx(float(norm.ppf(percent / 100)), abs=1e-9)
+
+
+# Environment and Climate Change Canada, climate normals 1991-2020, Toronto (composite station): last spring minimum
+# of 0 °C or lower on or after the date, first autumn one on or before it; chance in percent.
+TORONTO = {
+    "spring": {10: "05-15", 25: "05-07", 33: "05-04", 50: "04-28", 66: "04-21", 75: "04-17", 90: "04-09"},
+    "autumn": {10: "10-01", 25: "10-10", 33: "10-13", 50: "10-19", 66: "10-26", 75: "11-01", 90: "11-11"},
+}
+# Moyer 1970, University of Delaware Research and Education Center: chance of 32, 24 and 16 °F after the date.
+DELAWARE = {
+    32: {10: "05-10", 33: "04-30", 50: "04-25", 67: "04-20", 90: "04-10"},
+    24: {10: "04-09", 33: "04-01", 50: "03-27", 67: "03-22", 90: "03-14"},
+    16: {10: "03-13", 33: "03-03", 50: "02-25", 67: "02-19", 90: "02-09"},
+}
+
+
+def _worst(printed: dict[int, str], season: str) -> int:
+    curve = from_chances({0.1: printed[10], 0.9: printed[90]}, season=season)
+    found = {percent: curve.date_at(percent / 100, 2001) for percent in printed}
+    return max(
+        abs((found[percent] - datetime.date.fromisoformat(f"2001-{text}")).days) for percent, text in printed.items()
+    )  # type: ignore[operator]
+
+
+@pytest.mark.parametrize(("season", "error"), [("spring", 1), ("autumn", 3)])
+def test_toronto_from_two_of_its_seven_dates(season: str, error: int) -> None:
+    """Error found: 1 day in spring, up to 3 in autumn, where the printed dates are skew."""
+    assert _worst(TORONTO[season], season) <= error
+
+
+@pytest.mark.parametrize("fahrenheit", DELAWARE)
+def test_delaware_at_three_thresholds(fahrenheit: int) -> None:
+    assert _worst(DELAWARE[fahrenheit], "spring") <= 1

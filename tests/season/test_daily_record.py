@@ -60,6 +60,7 @@ def test_a_season_from_a_record(tmp_path: Path) -> None:
     plan = plan_season(season)
     assert plan.last_frost.month == 4 and 20 <= plan.last_frost.day <= 28
     assert any("12 years of record" in warning for warning in plan.warnings)
+    assert any("its own damage temperature came after" in note for note in plan.sowings[0].notes)
     bad = _write(
         tmp_path / "b.yaml",
         "season: 2027\nplace:\n  name: Invented\n  daily_minima: none.csv\npackets:\n  - {crop: tomato}\n",

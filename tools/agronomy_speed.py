@@ -104,12 +104,24 @@ def viability(count: int = 1_000_000) -> None:
     print(f"viability, {count} lots: {seconds:.2f} s")
 
 
+def lots(count: int = 100_000) -> None:
+    """Intervals and indices of a seed library's lots, ten counts each."""
+    from cropdata.experiments.germination import indices, interval
+
+    rng = np.random.default_rng(1)
+    newly = rng.integers(0, 9, (count, 10))
+    sown = np.full(count, 100)
+    seconds = timed(lambda: (interval(np.minimum(newly.sum(axis=1), 100), sown), indices(range(1, 11), newly, sown)))
+    print(f"germination intervals and indices, {count} lots: {seconds:.2f} s")
+
+
 def main() -> int:
     """Run all."""
     emergence()
     frost()
     packets()
     viability()
+    lots()
     print(f"peak memory {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MB")
     return 0
 

@@ -80,6 +80,40 @@ def _parser() -> argparse.ArgumentParser:
     plan.add_argument("--print-example", action="store_true", help="print that season file, to start your own from")
     plan.add_argument("--out", metavar="DIR", help="write plan.txt, plan.csv and plan.json there too")
     layered(plan)
+    germination = command("germination", "What a germination test means, and what to do.")
+    germination.add_argument("crop")
+    germination.add_argument("--sown", type=int, help="seeds tested")
+    germination.add_argument("--germinated", type=int, help="seeds that germinated")
+    germination.add_argument("--days", type=int, help="days from sowing to the count")
+    germination.add_argument("--temp", type=float, metavar="C", help="warmth of the test in °C")
+    germination.add_argument("--year", type=int, help="year packed")
+    germination.add_argument("--now", type=int, help="the year of the test; this year when left out")
+    germination.add_argument(
+        "--counted", choices=("root", "normal"), default="normal", help="root in the towel, or normal seedling"
+    )
+    germination.add_argument("--hard", type=int, default=0, help="hard seeds among those that did not germinate")
+    germination.add_argument("--record", metavar="FILE", help="CSV of counts: date, germinated, replicate, note")
+    germination.add_argument("--sown-on", metavar="DATE", help="day on which the record's test began (YYYY-MM-DD)")
+    germination.add_argument("--steps", action="store_true", help="how to test seed at home, with sources")
+    layered(germination)
+
+    trial = command("trial", "Compare methods of starting seed, or lay out a new trial.")
+    trial.add_argument(
+        "records", nargs="?", help="CSV, one row a seed: method, seed, sown, last_absent, first_seen, unit …"
+    )
+    trial.add_argument("--example", action="store_true", help="the invented trial that ships with the package")
+    trial.add_argument("--target-days", type=float, default=2.0, help="a difference worth finding (2)")
+    trial.add_argument("--crop", help="for the spread that power uses, with --temp; for labels, with --new")
+    trial.add_argument("--temp", type=float, metavar="C", help="warmth of the trial in °C")
+    trial.add_argument("--csv", metavar="FILE", help="write the methods' table there too")
+    trial.add_argument("--picture", metavar="FILE", help="write the curves as .png or .svg (extra `pictures`)")
+    trial.add_argument("--new", metavar="DIR", help="write sheet, random layout and labels of a new trial")
+    trial.add_argument("--methods", help="with --new: names parted by commas")
+    trial.add_argument("--seeds", type=int, default=40, help="with --new: seeds a method (40)")
+    trial.add_argument("--units", type=int, default=4, help="with --new: trays a method (4)")
+    trial.add_argument("--place", help="with --new: where it stands")
+    trial.add_argument("--event", help="with --new: what is counted, the same for all methods")
+    trial.add_argument("--random", type=int, help="with --new: number that fixes the random layout")
     return parser
 
 

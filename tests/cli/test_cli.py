@@ -148,3 +148,89 @@ def test_output_into_a_closed_pipe_is_quiet() -> None:
         f"{sys.executable} -m cropdata find | head -1", shell=True, capture_output=True, text=True, check=False
     )
     assert done.stderr == "" and done.stdout.startswith("african-daisy")
+
+
+def test_germination_says_what_a_test_means(run: Run) -> None:
+    done = run(
+        "germination", "onion", "--sown", "10", "--germinated", "4", "--days", "7", "--year", "2024", "--now", "2027"
+    )
+    assert done.returncode == 0 and done.stdout.startswith("Onion: 4 of 10: wait")
+    assert "wait 5 days more" in done.stdout and "not a legal test" in done.stdout
+    body = json.loads(run("germination", "tomato", "--sown", "10", "--germinated", "10", "--json").stdout)
+    assert (
+        body["format"] == 1 and body["action"] == "sow normally" and body["exact"][0] == pytest.approx(0.6915, abs=1e-4)
+    )
+    assert "70–80 F" in run("germination", "tomato", "--steps").stdout
+
+
+def test_germination_from_a_record(run: Run, tmp_path: Path) -> None:
+    path = tmp_path / "counts.csv"
+    path.write_text(
+        "date,germinated,replicate\n2027-03-05,4,a\n2027-03-06,5,b\n2027-03-08,4,a\n2027-03-15,3,b\n", encoding="utf-8"
+    )
+    done = run("germination", "tomato", "--record", path, "--sown", "20", "--sown-on", "2027-03-01")
+    assert (
+        done.returncode == 0
+        and "16 of 20" in done.stdout
+        and "replicates agree" in done.stdout
+        and "t50" in done.stdout
+    )
+    wrong = run("germination", "tomato", "--record", path, "--sown", "10")
+    assert wrong.returncode == 2 and "16 germinated of 10 sown" in wrong.stderr
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        (("germination", "tomato"), "how many seeds were sown"),
+        (("germination", "tomato", "--sown", "10"), "how many germinated"),
+        (("germination", "tomato", "--sown", "10", "--germinated", "11"), "0 <= germinated <= sown"),
+        (
+            ("germination", "tomato", "--sown", "10", "--germinated", "5", "--year", "1900"),
+            "the year that the seed was packed",
+        ),
+        (("germination", "tomato", "--sown", "10", "--record", "none.csv"), "cannot be read"),
+        (("trial",), "no records given"),
+        (("trial", "none.csv"), "cannot be read"),
+        (("trial", "--new", "x", "--methods", "a"), "two methods or more"),
+        (("trial", "--example", "--picture", "x.gif"), "written as PNG or SVG"),
+        (("trial", "--example", "--target-days", "0"), "above 0"),
+    ],
+)
+def test_wrong_use_of_tests_and_trials(run: Run, tmp_path: Path, arguments: tuple[str, ...], message: str) -> None:
+    done = run(*arguments)
+    assert done.returncode == 2 and message in done.stderr and "Traceback" not in done.stderr
+
+
+def test_a_trial_gives_the_verdict_first_then_table_and_picture(run: Run, tmp_path: Path) -> None:
+    done = run("trial", "--example", "--picture", tmp_path / "t.svg", "--csv", tmp_path / "t.csv")
+    assert done.returncode == 0
+    assert done.stdout.index("came") < done.stdout.index("middle day") < done.stdout.index("How:")
+    assert "<svg" in (tmp_path / "t.svg").read_text(encoding="utf-8")
+    assert len(list(csv.DictReader((tmp_path / "t.csv").open(encoding="utf-8")))) == 3
+    body = json.loads(run("trial", "--example", "--json").stdout)
+    assert body["format"] == 1 and body["verdict"] and len(body["pairs"]) == 3
+
+
+def test_a_new_trial_is_written_once(run: Run, tmp_path: Path) -> None:
+    arguments = (
+        "trial",
+        "--new",
+        tmp_path / "new",
+        "--methods",
+        "towel,tray",
+        "--seeds",
+        "12",
+        "--units",
+        "4",
+        "--crop",
+        "tomato",
+    )
+    done = run(*arguments)
+    assert done.returncode == 0 and {path.name for path in (tmp_path / "new").iterdir()} == {
+        "records.csv",
+        "layout.csv",
+        "labels.txt",
+    }
+    again = run(*arguments)
+    assert again.returncode == 2 and "never written over" in again.stderr

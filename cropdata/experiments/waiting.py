@@ -1,0 +1,106 @@
+"""Waiting times known only to lie between two looks.
+
+The share that has come by a day is estimated by nonparametric maximum likelihood for interval-censored data
+(Turnbull 1976, Journal of the Royal Statistical Society B 38:290, from memory), here by its self-consistent
+iteration. A seed that never came is known to be later than its last look.
+"""
+
+from __future__ import annotations
+
+import itertools
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Floats = NDArray[np.float64]
+
+
+class Curve(NamedTuple):
+    """Share come by day: it rises somewhere in each stretch (`left`, `right`] by `mass`; the last may be open."""
+
+    left: Floats
+    right: Floats
+    mass: Floats
+
+    def at(self, day: float) -> tuple[float, float]:
+        """Least and most of the share come by a day."""
+        return float(self.mass[self.right <= day].sum()), float(self.mass[self.left < day].sum())
+
+    def day_of(self, share: float) -> float | None:
+        """Middle of the stretch in which the share is reached; None where it never is."""
+        total = np.cumsum(self.mass)
+        index = int(np.argmax(total >= share - 1e-9)) if (total >= share - 1e-9).any() else -1
+        if index < 0 or not np.isfinite(self.right[index]):
+            return None
+        return float((self.left[index] + self.right[index]) / 2)
+
+
+def turnbull(left: ArrayLike, right: ArrayLike, *, iterations: int = 5000, tolerance: float = 1e-10) -> Curve:
+    """The curve of maximum likelihood through intervals (left, right]; right is `inf` for "not yet".
+
+    Equal ends mean an exactly known time. Shape of both: (n,).
+    """
+    low, high = np.asarray(left, float), np.asarray(right, float)
+    exact = low == high
+    points = sorted(
+        {(value, 1) for value in low[~exact]} | {(value, 0) for value in high} | {(value, -1) for value in low[exact]}
+    )
+    stretches = [(one[0], other[0]) for one, other in itertools.pairwise(points) if one[1] in (1, -1) and other[1] == 0]
+    starts, ends = np.array([s for s, _ in stretches]), np.array([e for _, e in stretches])
+    inside = (starts >= low[:, None]) & (ends <= high[:, None])
+    # A known day at the open left end of an interval does not lie in it: a look comes before what follows it.
+    point = starts == ends
+    inside &= ~(point & (starts == low[:, None]) & ~exact[:, None])
+    mass = np.full(len(stretches), 1 / len(stretches))
+    for _ in range(iterations):
+        chance = inside * mass
+        new = (chance / chance.sum(axis=1, keepdims=True)).mean(axis=0)
+        if np.abs(new - mass).max() < tolerance:
+            mass = new
+            break
+        mass = new
+    kept = mass > 1e-6
+    return Curve(starts[kept], ends[kept], mass[kept] / mass[kept].sum())
+
+
+def median_interval(left: ArrayLike, right: ArrayLike, confidence: float = 0.95) -> tuple[float, float]:
+    """Interval of the median day over all seeds, from the ordered looks by the binomial: covers at least its level.
+
+    `inf` as upper end where too few came to bound it; 0 as lower end where the seeds are too few.
+    """
+    from scipy.stats import binom
+
+    low, high = np.sort(np.asarray(left, float)), np.sort(np.asarray(right, float))
+    n = low.size
+    rank = int(binom.ppf((1 - confidence) / 2, n, 0.5))  # P(X < rank) <= tail
+    while rank > 0 and binom.cdf(rank - 1, n, 0.5) > (1 - confidence) / 2:
+        rank -= 1
+    if rank == 0:
+        return 0.0, float("inf")
+    return float(low[rank - 1]), float(high[n - rank])
+
+
+def scores(left: ArrayLike, right: ArrayLike) -> Floats:
+    """Rank-like score of each seed: how many came surely before it less how many surely after it (Gehan's way)."""
+    low, high = np.asarray(left, float), np.asarray(right, float)
+    earlier = (high[None, :] <= low[:, None]) & ~((high[None, :] == low[:, None]) & (low[None, :] == high[:, None]))
+    result: Floats = earlier.sum(axis=1) - earlier.sum(axis=0).astype(float)
+    return result
+
+
+def bands(
+    left: ArrayLike, right: ArrayLike, days: ArrayLike, *, level: float = 0.9, draws: int = 400, seed: int = 1
+) -> tuple[Floats, Floats] | None:
+    """Pointwise bands of the share come by each day, by drawing the seeds again; None under eight that came."""
+    low, high = np.asarray(left, float), np.asarray(right, float)
+    if np.isfinite(high).sum() < 8:
+        return None
+    rng = np.random.default_rng(seed)
+    found = []
+    for _ in range(draws):
+        chosen = rng.integers(0, low.size, low.size)
+        curve = turnbull(low[chosen], high[chosen], iterations=200, tolerance=1e-5)
+        found.append([sum(curve.at(day)) / 2 for day in np.asarray(days, float)])
+    lower, upper = np.quantile(np.array(found), [(1 - level) / 2, (1 + level) / 2], axis=0)
+    return lower, upper

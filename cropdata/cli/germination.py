@@ -85,7 +85,8 @@ def _text(crop: Crop, found: Assessment, speed: dict[str, float | None] | None) 
         lines += ["", "Speed (days from sowing):"]
         for name, value in speed.items():
             lines.append(f"  {name.replace('_', ' '):22} {'–' if value is None or value != value else f'{value:.2f}'}")
-        lines += wrapped(f"  {INDEX_NOTES['mean_days']}", hang="  ")
+        for name, note in INDEX_NOTES.items():
+            lines += wrapped(f"- {name.replace('_', ' ')}: {note}", hang="  ")
     lines += ["", f"Sources: {', '.join(found.sources)}"]
     return lines
 

@@ -116,7 +116,7 @@ def as_object(result: Comparison) -> dict[str, Any]:
     return {
         "format": 1,
         "verdict": result.verdict,
-        "methods": [{name: plain(value) for name, value in item._asdict().items() if name != "curve"} | {
+        "methods": [{name: plain(value) for name, value in item._asdict().items() if name not in ("curve", "left", "right")} | {
             "curve": [{"after": plain(float(left)), "by": plain(float(right)), "share": float(mass)} for left, right, mass in zip(*item.curve, strict=True)]
         } for item in result.methods],
         "p_value": result.p_value, "exact": result.exact, "permuted": result.permuted,

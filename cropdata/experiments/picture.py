@@ -8,6 +8,7 @@ import numpy as np
 
 from cropdata.errors import InputError, MissingExtraError
 from cropdata.experiments.results import Comparison
+from cropdata.experiments.waiting import bands
 
 # Okabe and Ito's colours for the colour-blind; lines and marks differ too, for print without colour.
 _STYLES = (
@@ -21,7 +22,7 @@ _STYLES = (
 
 
 def draw(result: Comparison, path: str | os.PathLike[str], *, title: str = "Share emerged by day") -> None:
-    """Write a PNG or SVG, by the ending. Raises MissingExtraError without matplotlib, InputError for another ending."""
+    """Write a PNG or SVG, by the ending; shaded: bands of nine in ten, where eight or more came. Raises MissingExtraError without matplotlib, InputError for another ending."""
     file = os.fspath(path)
     if not file.endswith((".png", ".svg")):
         raise InputError("a picture is written as PNG or SVG", found=file, allowed="a name that ends in .png or .svg")
@@ -35,6 +36,7 @@ def draw(result: Comparison, path: str | os.PathLike[str], *, title: str = "Shar
     figure, axes = pyplot.subplots(figsize=(7, 4.2))
     ends = [item.curve.right[np.isfinite(item.curve.right)] for item in result.methods]
     last = max((float(end.max()) for end in ends if end.size), default=1.0) * 1.08
+    grid = np.arange(0.0, last + 1.0)
     for item, (colour, line, mark) in zip(result.methods, _STYLES * 3, strict=False):
         known = np.isfinite(item.curve.right)
         days = np.concatenate([[0.0], item.curve.right[known], [last]])
@@ -47,6 +49,9 @@ def draw(result: Comparison, path: str | os.PathLike[str], *, title: str = "Shar
             linestyle=line,
             label=f"{item.method} ({item.emerged} of {item.sown})",
         )
+        band = bands(item.left, item.right, grid)
+        if band is not None:
+            axes.fill_between(grid, 100 * band[0], 100 * band[1], step="post", color=colour, alpha=0.12, linewidth=0)
         axes.plot(days[1:-1], 100 * share[1:-1], mark, color=colour, markersize=4)
     axes.set(xlabel="days from sowing", ylabel="share emerged, % of sown", title=title, xlim=(0, last), ylim=(0, 102))
     axes.legend(frameon=False, loc="upper left")

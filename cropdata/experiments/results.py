@@ -6,13 +6,14 @@ from typing import NamedTuple
 
 import pandas as pd
 
-from cropdata.experiments.waiting import Curve
+from cropdata.experiments.waiting import Curve, Floats
 
 
 class MethodResult(NamedTuple):
     """One method: seeds, trays, share emerged with its exact interval, median day over all sown with its interval.
 
-    `median_days` is None where fewer than half emerged; `median_high` may be `inf`.
+    `median_days` is None where fewer than half emerged; `median_high` may be `inf`. `left` and `right` are the looks
+    between which each seed came, in days.
     """
 
     method: str
@@ -28,6 +29,8 @@ class MethodResult(NamedTuple):
     median_high: float
     mean_score: float | None
     curve: Curve
+    left: Floats
+    right: Floats
 
 
 class Pair(NamedTuple):
@@ -66,5 +69,8 @@ class Comparison(NamedTuple):
     def table(self) -> pd.DataFrame:
         """The methods as a frame, one row each."""
         return pd.DataFrame(
-            [{name: value for name, value in item._asdict().items() if name != "curve"} for item in self.methods]
+            [
+                {name: value for name, value in item._asdict().items() if name not in ("curve", "left", "right")}
+                for item in self.methods
+            ]
         )

@@ -26,6 +26,8 @@ from cropdata.experiments.waiting import median_interval, scores, turnbull
 
 REQUIRED = ("method", "seed", "sown", "last_absent", "first_seen")
 OPTIONAL = ("unit", "round", "event", "score", "cause", "warmth_c")
+# The other form of a record: one row a tray and look, with what had emerged so far.
+BY_LOOK = ("method", "unit", "sown", "seeds", "looked", "emerged")
 DESTROYED = ("destroyed", "handling", "broken", "dropped")
 # Standard deviation as a share of the middle day: between seeds (from the rules emergence_first and emergence_last:
 # 0.74 and 1.44 of the middle day at 5 and 95 %), and between trays (assumed, no source).
@@ -37,7 +39,10 @@ TRAY_SPREAD = 0.10
 
 
 def read_records(records: pd.DataFrame | str | os.PathLike[str]) -> pd.DataFrame:
-    """The records as texts, checked for their columns. Raises InputError naming file, row and column."""
+    """The records as texts, one row a seed, checked for their columns; counts by look are turned into seeds.
+
+    Raises InputError naming file, row and column.
+    """
     file = None
     if not isinstance(records, pd.DataFrame):
         file = os.fspath(records)
@@ -45,6 +50,8 @@ def read_records(records: pd.DataFrame | str | os.PathLike[str]) -> pd.DataFrame
             records = pd.read_csv(file, dtype=str, keep_default_na=False, encoding="utf-8-sig", comment="#")
         except (OSError, UnicodeDecodeError, ValueError) as error:
             raise InputError(f"cannot be read as CSV in UTF-8: {error}", file=file) from error
+    if set(BY_LOOK) <= set(records.columns) and "first_seen" not in records.columns:
+        records = seeds_of_looks(records, file)
     missing = [name for name in REQUIRED if name not in records.columns]
     if missing:
         raise InputError("columns are missing", file=file, found=list(records.columns), allowed=", ".join((*REQUIRED, *OPTIONAL)),
@@ -57,6 +64,61 @@ def read_records(records: pd.DataFrame | str | os.PathLike[str]) -> pd.DataFrame
             frame[name] = [_text(value) for value in frame[name]]
     frame.attrs["file"] = file
     return frame
+
+
+def seeds_of_looks(records: pd.DataFrame, file: str | None = None) -> pd.DataFrame:
+    """One row a seed from counts by look (`BY_LOOK`; emerged is what had come so far; round and event go along).
+
+    Raises InputError for counts that fall, exceed the seeds sown, or are none, and for a tray whose number of seeds
+    or date of sowing changes between looks.
+    """
+    rows = []
+    frame = records.reset_index(drop=True)
+    for (method, unit), part in frame.groupby(["method", "unit"], sort=False):
+        texts = [{str(key): _text(value) for key, value in row.items()} for row in part.to_dict("records")]
+        numbers = [int(index) + 2 for index in part.index]
+        looks = sorted(zip(texts, numbers, strict=True), key=lambda item: item[0]["looked"])
+        first = looks[0][0]
+        if any((row["seeds"], row["sown"]) != (first["seeds"], first["sown"]) for row, _ in looks):
+            raise InputError(
+                f"{method} {unit}: the seeds sown or the date of sowing change between looks",
+                file=file,
+                row=looks[0][1],
+            )
+        before, last = 0, ""
+        counts = []
+        for row, number in looks:
+            try:
+                seeds, emerged = int(row["seeds"]), int(row["emerged"])
+                datetime.date.fromisoformat(row["looked"])
+            except ValueError:
+                raise InputError(
+                    "needs whole numbers and a date of the look (YYYY-MM-DD)",
+                    file=file,
+                    row=number,
+                    found=f"{row['looked']}, {row['seeds']}, {row['emerged']}",
+                ) from None
+            if not before <= emerged <= seeds:
+                raise InputError(
+                    "emerged so far cannot fall, nor pass the seeds sown",
+                    file=file,
+                    row=number,
+                    column="emerged",
+                    found=emerged,
+                    allowed=f"{before} to {seeds}",
+                )
+            counts.append((emerged - before, last, row["looked"]))
+            before, last = emerged, row["looked"]
+        counts.append((int(first["seeds"]) - before, last, ""))
+        number = 0
+        for new, absent, seen in counts:
+            for _ in range(new):
+                number += 1
+                rows.append(
+                    {"method": method, "unit": unit, "seed": str(number), "sown": first["sown"], "last_absent": absent, "first_seen": seen}
+                    | {name: first[name] for name in ("round", "event", "warmth_c") if name in first}
+                )  # fmt: skip
+    return pd.DataFrame(rows)
 
 
 def _text(value: Any) -> str:
@@ -285,7 +347,7 @@ def _method(
     marks = [float(text) for text in frame.loc[mine, "score"] if text] if "score" in frame else []
     return MethodResult(
         name, len(np.unique(units[mine])), sown, emerged, int(destroyed[mine].sum()), emerged / sown, float(share_low), float(share_high),
-        median, *median_interval(low, high), float(np.mean(marks)) if marks else None, curve,
+        median, *median_interval(low, high), float(np.mean(marks)) if marks else None, curve, low, high,
     )  # fmt: skip
 
 

@@ -181,3 +181,41 @@ def test_a_new_trial_is_dealt_at_random_and_evenly() -> None:
             new_trial(bad, seeds=8)
     with pytest.raises(InputError):
         new_trial(["a", "b"], seeds=2, units=4)
+
+
+def test_counts_by_look_are_the_same_trial_as_seeds() -> None:
+    """Two trays a method, looked at on three days: 0, 2 and 3 of 4 in one, and so on."""
+    rows = []
+    for method, unit, counts in (
+        ("a", "a1", (0, 2, 3)),
+        ("a", "a2", (1, 2, 4)),
+        ("b", "b1", (0, 0, 2)),
+        ("b", "b2", (0, 1, 1)),
+    ):
+        for day, emerged in zip((5, 7, 9), counts, strict=True):
+            looked = (SOWN + datetime.timedelta(days=day)).isoformat()
+            rows.append(
+                {
+                    "method": method,
+                    "unit": unit,
+                    "sown": SOWN.isoformat(),
+                    "seeds": 4,
+                    "looked": looked,
+                    "emerged": emerged,
+                }
+            )
+    frame = pd.DataFrame(rows)
+    seeds = trial.seeds_of_looks(frame)
+    assert len(seeds) == 16 and (seeds["first_seen"] == "").sum() == 16 - (3 + 4 + 2 + 1)
+    result = trial.compare(frame)
+    assert [item.emerged for item in result.methods] == [7, 3] and result.methods[0].units == 2
+    assert result.p_value == trial.compare(seeds).p_value
+    for column, value, message in (
+        ("emerged", 9, "nor pass the seeds sown"),
+        ("looked", "soon", "a date of the look"),
+        ("seeds", 5, "change between looks"),
+    ):
+        wrong = frame.copy().astype({column: object})
+        wrong.loc[2, column] = value
+        with pytest.raises(InputError, match=message):
+            trial.compare(wrong)

@@ -1,4 +1,4 @@
-"""First storey: the bytes and the shape of a CSV file."""
+"""First storey: the bytes and the shape of a CSV file, read in chunks so that memory stays bounded."""
 
 from __future__ import annotations
 
@@ -7,127 +7,206 @@ import os
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from cropdata.tabular.rows import Row
 from cropdata.validation.report import Finding
 
+CHUNK_ROWS = 20_000
 LARGEST_CELL = 10_000
+MOST_COLUMNS = 500
+_BLOCK = 1 << 20
 
 
-class ReadTable(NamedTuple):
-    """A file as read: header, rows by their spreadsheet number, and what is wrong with it."""
+class Chunk(NamedTuple):
+    """Some rows by column: `numbers` are the rows as a spreadsheet counts, `cells` texts by column name."""
+
+    numbers: list[int]
+    cells: dict[str, list[str]]
+
+
+class Shape(NamedTuple):
+    """What is known of a file before its rows: header and findings about the file as a whole."""
 
     header: list[str]
-    rows: list[tuple[int, Row]]
     findings: list[Finding]
 
 
 def whole_file(
-    file: str,
-    rule: str,
-    message: str,
-    *,
-    found: str | None = None,
-    allowed: str | None = None,
-    hint: str | None = None,
+    file: str, rule: str, message: str, *, found: str | None = None, allowed: str | None = None, hint: str | None = None
 ) -> Finding:
     """An error about a file as a whole."""
     return Finding(file, None, None, rule, "error", found, allowed, message, hint)
 
 
-def _byte_findings(data: bytes, file: str, release: bool) -> Iterator[Finding]:
-    if b"\0" in data:
-        yield whole_file(
-            file, "file-nul-byte", "holds NUL bytes; it is no text table", hint="save it again as CSV, UTF-8"
-        )
-    if release:
-        if data.startswith(b"\xef\xbb\xbf"):
-            yield whole_file(file, "file-bom", "begins with a byte-order mark", hint="save as UTF-8 without BOM")
-        if b"\r" in data:
-            yield whole_file(
-                file,
-                "file-line-ends",
-                "has carriage returns",
-                allowed="LF line ends",
-                hint="python tools/build.py rewrites them",
-            )
-        if data and not data.endswith(b"\n"):
-            yield whole_file(
-                file,
-                "file-final-line-end",
-                "does not end with a line end",
-                hint="python tools/build.py adds it",
-            )
-
-
-def read_file(path: str, file: str, *, release: bool) -> ReadTable:
-    """Read a CSV file strictly. In the release BOM and CRLF are errors; in a layer they are accepted."""
+def _lint(path: str, file: str, release: bool) -> tuple[list[Finding], bool]:
+    """Findings in the bytes, and whether the file can be read on. One pass in blocks."""
     findings: list[Finding] = []
-    try:
-        with open(path, "rb") as stream:
-            data = stream.read()
-    except OSError as error:
-        return ReadTable([], [], [whole_file(file, "file-unreadable", f"cannot be read: {error.strerror}")])
-    findings += _byte_findings(data, file, release)
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = data[: error.start].count(b"\n") + 1
-        findings.append(Finding(file, line, None, "file-encoding", "error", repr(data[error.start : error.start + 4]), "UTF-8",
-                                "is not UTF-8", "save it again with encoding UTF-8"))  # fmt: skip
-        return ReadTable([], [], findings)
-    if not text.strip():
-        findings.append(whole_file(file, "file-empty", "is empty", hint="it needs at least its header"))
-        return ReadTable([], [], findings)
-    if "\0" in text:
-        return ReadTable([], [], findings)
-    return _parsed(text, file, findings)
-
-
-def _parsed(text: str, file: str, findings: list[Finding]) -> ReadTable:
-    csv.field_size_limit(max(LARGEST_CELL * 10, csv.field_size_limit()))
-    rows: list[tuple[int, Row]] = []
-    try:
-        reader = csv.reader(text.splitlines(keepends=True), strict=True)
-        header = next(reader)
-        if len(header) == 1 and ";" in header[0]:
-            findings.append(whole_file(file, "file-delimiter", "columns are parted by semicolons", found=header[0][:60], allowed="commas",
-                                       hint="save as CSV with commas and a decimal point"))  # fmt: skip
-            return ReadTable(header, [], findings)
-        for number, cells in enumerate(reader, start=2):
-            if not cells or not any(cells):
-                findings.append(
-                    Finding(
+    returns = nul = False
+    longest = current = 0
+    first = last = b""
+    size = 0
+    with open(path, "rb") as stream:
+        while block := stream.read(_BLOCK):
+            first = first or block[:4]
+            last = block[-1:]
+            size += len(block)
+            nul = nul or b"\0" in block
+            returns = returns or b"\r" in block
+            lines = block.split(b"\n")
+            current += len(lines[0])
+            for line in lines[1:]:
+                longest = max(longest, current)
+                current = len(line)
+            longest = max(longest, current)
+            if longest > MOST_COLUMNS * LARGEST_CELL:
+                return [
+                    *findings,
+                    whole_file(
                         file,
-                        number,
-                        None,
-                        "file-blank-row",
-                        "error",
-                        None,
-                        None,
-                        "is a blank row",
-                        "delete it",
-                    )
-                )
-            elif cells[0].startswith("#"):
-                continue
-            elif len(cells) != len(header):
-                findings.append(Finding(file, number, None, "file-ragged-row", "error", f"{len(cells)} cells", f"{len(header)} cells",
-                                        "has another number of cells than the header", "look for a stray or missing comma"))  # fmt: skip
-            else:
-                rows.append((number, dict(zip(header, cells, strict=True))))
-    except csv.Error as error:
+                        "file-long-line",
+                        "has a line of millions of bytes; it is no table",
+                        allowed=f"cells up to {LARGEST_CELL} bytes",
+                    ),
+                ], False
+    if size == 0:
+        return [whole_file(file, "file-empty", "is empty", hint="it needs at least its header")], False
+    if first.startswith((b"PK\x03\x04", b"\x1f\x8b", b"%PDF", b"\xd0\xcf\x11\xe0")):
+        return [
+            whole_file(
+                file, "file-not-text", "is no text but a packed or binary file", hint="save the sheet as CSV, UTF-8"
+            )
+        ], False
+    if nul:
         findings.append(
             whole_file(
-                file,
-                "file-quotes",
-                f"cannot be parted into cells: {error}",
-                hint="look for an unclosed quote",
+                file, "file-nul-byte", "holds NUL bytes; it is no text table", hint="save it again as CSV, UTF-8"
             )
         )
-        return ReadTable([], [], findings)
-    return ReadTable(header, rows, findings)
+        if first.startswith((b"\xff\xfe", b"\xfe\xff")):
+            findings.append(
+                whole_file(
+                    file, "file-encoding", "is UTF-16", allowed="UTF-8", hint="save it again with encoding UTF-8"
+                )
+            )
+        return findings, False
+    if release:
+        if first.startswith(b"\xef\xbb\xbf"):
+            findings.append(
+                whole_file(file, "file-bom", "begins with a byte-order mark", hint="cropdata check --fix removes it")
+            )
+        if returns:
+            findings.append(
+                whole_file(
+                    file,
+                    "file-line-ends",
+                    "has carriage returns",
+                    allowed="LF line ends",
+                    hint="cropdata check --fix mends them",
+                )
+            )
+        if last != b"\n":
+            findings.append(
+                whole_file(
+                    file, "file-final-line-end", "does not end with a line end", hint="cropdata check --fix adds it"
+                )
+            )
+    return findings, True
 
 
-def shown(path: str, base: str) -> str:
-    """A path as it is shown: relative to the folder that was checked."""
-    return os.path.relpath(path, base) if path.startswith(base) else path
+def _header(path: str, file: str) -> tuple[list[str], list[Finding]]:
+    with open(path, encoding="utf-8-sig", newline="") as stream:
+        for row in csv.reader(stream, strict=True):
+            if row and row[0].startswith("#"):
+                continue
+            if len(row) == 1 and ";" in row[0]:
+                return row, [
+                    whole_file(file, "file-delimiter", "columns are parted by semicolons", found=row[0][:60], allowed="commas",
+                               hint="save as CSV with commas and a decimal point; cropdata check --fix does it where it is unambiguous")
+                ]  # fmt: skip
+            if len(row) > MOST_COLUMNS:
+                return row[:MOST_COLUMNS], [
+                    whole_file(file, "file-columns", f"has {len(row)} columns", allowed=f"up to {MOST_COLUMNS}")
+                ]
+            return row, []
+    return [], [whole_file(file, "file-empty", "is empty", hint="it needs at least its header")]
+
+
+def shape_of(path: str, file: str, *, release: bool) -> Shape:
+    """Header and findings about the file; an empty header where it cannot be read on. Symbolic links are refused."""
+    if os.path.islink(path):
+        return Shape([], [whole_file(file, "path-link", "is a symbolic link", hint="put the file itself there")])
+    csv.field_size_limit(MOST_COLUMNS * LARGEST_CELL)
+    try:
+        findings, readable = _lint(path, file, release)
+        if not readable:
+            return Shape([], findings)
+        header, more = _header(path, file)
+    except OSError as error:
+        return Shape([], [whole_file(file, "file-unreadable", f"cannot be read: {error.strerror}")])
+    except UnicodeDecodeError:
+        return Shape([], [*findings, _bad_byte(path, file)])
+    except csv.Error as error:
+        return Shape(
+            [],
+            [
+                *findings,
+                whole_file(
+                    file, "file-quotes", f"cannot be parted into cells: {error}", hint="look for an unclosed quote"
+                ),
+            ],
+        )
+    return Shape([] if more else header, [*findings, *more])
+
+
+def _bad_byte(path: str, file: str) -> Finding:
+    with open(path, "rb") as stream:
+        for number, line in enumerate(stream, start=1):
+            try:
+                line.decode("utf-8")
+            except UnicodeDecodeError as error:
+                return Finding(file, number, None, "file-encoding", "error", repr(line[error.start : error.start + 4]), "UTF-8", "is not UTF-8",
+                               "save it again with encoding UTF-8")  # fmt: skip
+    return whole_file(file, "file-encoding", "is not UTF-8", allowed="UTF-8", hint="save it again with encoding UTF-8")
+
+
+def chunks(
+    path: str, file: str, header: list[str], findings: list[Finding], *, rows: int = CHUNK_ROWS
+) -> Iterator[Chunk]:
+    """The rows in chunks; blank, ragged and overlong ones, and bytes that are no text, go to `findings`."""
+    numbers: list[int] = []
+    kept: list[list[str]] = []
+    width = len(header)
+    started = False
+    try:
+        with open(path, encoding="utf-8-sig", newline="") as stream:
+            for number, cells in enumerate(csv.reader(stream, strict=True), start=1):
+                if len(cells) == width and started and cells[0] and cells[0][0] != "#":
+                    numbers.append(number)
+                    kept.append(cells)
+                    if len(kept) >= rows:
+                        yield Chunk(numbers, dict(zip(header, map(list, zip(*kept, strict=True)), strict=True)))
+                        numbers, kept = [], []
+                    continue
+                if cells and cells[0].startswith("#"):
+                    continue
+                if not started:
+                    started = True
+                    continue
+                if not cells or not any(cells):
+                    findings.append(
+                        Finding(
+                            file, number, None, "file-blank-row", "error", None, None, "is a blank row", "delete it"
+                        )
+                    )
+                elif len(cells) != width:
+                    findings.append(Finding(file, number, None, "file-ragged-row", "error", f"{len(cells)} cells", f"{width} cells",
+                                            "has another number of cells than the header", "look for a stray or missing comma"))  # fmt: skip
+                else:
+                    numbers.append(number)
+                    kept.append(cells)
+    except csv.Error as error:
+        findings.append(
+            whole_file(file, "file-quotes", f"cannot be parted into cells: {error}", hint="look for an unclosed quote")
+        )
+    except UnicodeDecodeError:
+        findings.append(_bad_byte(path, file))
+    if kept:
+        yield Chunk(numbers, dict(zip(header, map(list, zip(*kept, strict=True)), strict=True)))

@@ -6,9 +6,11 @@ from collections.abc import Iterator, Mapping
 
 from cropdata.tabular.descriptor import Descriptor, Table
 from cropdata.tabular.rows import Row
+from cropdata.validation.files import Chunk
 from cropdata.validation.report import Finding
 
 Tables = Mapping[str, list[tuple[int, Row]]]
+Known = Mapping[str, Mapping[tuple[str, ...], set[str]]]
 
 
 def _near(text: str, known: set[str]) -> str | None:
@@ -18,19 +20,27 @@ def _near(text: str, known: set[str]) -> str | None:
     return f"did you mean {' or '.join(close)}?" if close else "add it there first, or correct the spelling"
 
 
-def link_findings(
-    rows: list[tuple[int, Row]], table: Table, file: str, known: Mapping[str, dict[tuple[str, ...], set[str]]]
-) -> Iterator[Finding]:
+def link_findings(chunk: Chunk, table: Table, file: str, known: Known) -> Iterator[Finding]:
     """Cells that must stand in another table and do not. `known`: table -> columns -> ids."""
     for key in table.foreign_keys:
         allowed = known.get(key.table, {}).get(key.to_fields)
-        if allowed is None:
+        column = chunk.cells.get(key.fields[0])
+        if allowed is None or column is None:
             continue
-        for number, row in rows:
-            text = row.get(key.fields[0], "")
-            if text and text not in allowed:
-                yield Finding(file, number, key.fields[0], "link-broken", "error", text, f"an id of {key.table}",
-                              f"is not in {key.table}", _near(text, allowed))  # fmt: skip
+        broken = set(column) - allowed - {""}
+        for number, text in zip(chunk.numbers, column, strict=True) if broken else ():
+            if text in broken:
+                yield Finding(
+                    file,
+                    number,
+                    key.fields[0],
+                    "link-broken",
+                    "error",
+                    text[:200],
+                    f"an id of {key.table}",
+                    f"is not in {key.table}",
+                    _near(text, allowed),
+                )
 
 
 def known_ids(tables: Tables, descriptor: Descriptor) -> dict[str, dict[tuple[str, ...], set[str]]]:

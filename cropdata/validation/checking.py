@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 
 from cropdata.errors import CropdataError, InputError
@@ -43,9 +43,7 @@ def check(
     Returns a Report with every finding. Raises InputError where there is nothing that can be checked.
     """
     if not isinstance(source, (str, os.PathLike)):
-        from cropdata.validation.frames import check_frame
-
-        return check_frame(source, table)
+        return _Single(progress).of_frame(source, table)
     text = os.fspath(source)
     if os.path.basename(text) == DESCRIPTOR:
         text = os.path.dirname(text) or "."
@@ -60,7 +58,7 @@ def check(
             allowed=f"a folder with {DESCRIPTOR} or {LAYER_FILE}, or a CSV file",
         )
     if os.path.isfile(text):
-        return _Single(text, progress).report()
+        return _Single(progress).of_file(text)
     raise InputError("no such file or folder", file=text)
 
 
@@ -73,6 +71,7 @@ class _Check:
         self.progress = progress
         self.findings: list[Finding] = []
         self.held: dict[str, list[tuple[int, Row]]] = {}
+        self.cited: set[str] = set()
         self.files = 0
         self.rows = 0
 
@@ -81,19 +80,27 @@ class _Check:
         self.files += 1
         shape = shape_of(path, file, release=not self.layer)
         self.findings += shape.findings
-        if not shape.header:
-            return
-        header = shape.header
+        if shape.header:
+            parts = chunks(path, file, shape.header, self.findings, comments=self.layer)
+            self.read_chunks(parts, shape.header, file, table, known)
+
+    def read_chunks(
+        self, parts: Iterable[Chunk], header: list[str], file: str, table: Table, known: relations.Known | None
+    ) -> None:
+        """Rows, wherever they come from, through every storey above the file."""
         self.findings += tables.header_findings(header, table, file, layer=self.layer)
         if len(set(header)) < len(header):
             return
         rules = tables.rules_for(table, header, layer=self.layer)
         keys = None if self.layer else tables.Keys(table, header)
         held = self.held.setdefault(table.name, [])
-        for chunk in chunks(path, file, header, self.findings):
+        left_out = 0
+        for chunk in parts:
             self.rows += len(chunk.numbers)
             self._chunk(chunk, table, file, rules, keys, known)
-            if len(held) + len(chunk.numbers) <= MOST_HELD:
+            if table.is_evidence and len(held) + len(chunk.numbers) > MOST_HELD:
+                left_out += len(chunk.numbers)
+            else:
                 columns = list(chunk.cells.values())
                 held += [
                     (number, dict(zip(header, cells, strict=True)))
@@ -101,6 +108,11 @@ class _Check:
                 ]
             if self.progress:
                 self.progress(self.rows)
+        if left_out:
+            self.findings.append(
+                Finding(file, None, None, "rows-not-compared", "warning", f"{left_out} rows", f"{MOST_HELD} rows in one table",
+                        "each row was checked, but these were not held against the other rows and sources", "check them in smaller files")
+            )  # fmt: skip
 
     def _chunk(
         self,
@@ -112,6 +124,8 @@ class _Check:
         known: relations.Known | None,
     ) -> None:
         self.findings += tables.cell_findings(chunk, rules, file, layer=self.layer)
+        if table.name != "sources":
+            self.cited.update(chunk.cells.get("source_id", ()))
         if keys is not None:
             self.findings += keys.findings(chunk, file)
         self.findings += plausibility.order_findings(chunk, table, file)
@@ -128,9 +142,26 @@ class _Check:
         if table.name == "emergence_by_temperature":
             self.findings += plausibility.warmer_but_slower(rows, file, best_c)
 
+    def leave_decided(self, decided: set[tuple[str, str]], table_of: Mapping[str, str]) -> None:
+        """A row that a decision sets aside is kept as printed, slips included: no plausibility finding for it.
+
+        `decided`: (table, row_id); `table_of`: the table's name by its file.
+        """
+        ids = {name: {number: row.get("row_id", "") for number, row in rows} for name, rows in self.held.items()}
+
+        def is_decided(item: Finding) -> bool:
+            name = table_of.get(item.file, "")
+            return item.rule in plausibility.RULES and (name, ids.get(name, {}).get(item.row or 0, "")) in decided
+
+        self.findings = [item for item in self.findings if not is_decided(item)]
+
     def done(self) -> Report:
         """The report, findings in order, those of one place and rule once."""
-        return Report(ordered(dict.fromkeys(self.findings)), self.files + 1, self.rows)
+        return Report(ordered(dict.fromkeys(self.findings)), self.files, self.rows)
+
+
+def _decided(rows: list[tuple[int, Row]]) -> set[tuple[str, str]]:
+    return {(row.get("table", ""), row.get("row_id", "")) for _, row in rows}
 
 
 def _peers_of(
@@ -179,6 +210,7 @@ class _Package(_Check):
     def __init__(self, folder: str, progress: Progress | None) -> None:
         super().__init__(progress)
         self.folder = folder
+        self.files = 1  # the descriptor
 
     def report(self, *, standard: bool) -> Report:
         """Every storey over every table."""
@@ -190,16 +222,25 @@ class _Package(_Check):
         self.findings += [whole_file(DESCRIPTOR, "path-outside", "a path leaves the package or is no local file", found=table.path, allowed="a path inside the folder")
                           for table in unsafe]  # fmt: skip
         safe = [table for table in descriptor.tables.values() if table not in unsafe]
+        pointed_at = {key.table for table in safe for key in table.foreign_keys}
+        # What links point at is read first and held whole, so that every later row's links are checked as it is read.
         for table in safe:
-            self.read(os.path.join(self.folder, table.path), table.path, table, None)
+            if table.name in pointed_at:
+                self.read(os.path.join(self.folder, table.path), table.path, table, None)
         known = relations.known_ids(self.held, descriptor)
         for table in safe:
-            self.findings += relations.link_findings(_as_chunk(self.held.get(table.name, [])), table, table.path, known)
-        self.findings += relations.source_findings(self.held, descriptor)
+            if table.name in pointed_at:
+                rows = _as_chunk(self.held.get(table.name, []))
+                self.findings += relations.link_findings(rows, table, table.path, known)
+            else:
+                self.read(os.path.join(self.folder, table.path), table.path, table, known)
+        self.findings += relations.source_findings(self.held, self.cited, descriptor)
         self.findings += relations.crop_findings(self.held, descriptor)
         self.findings += relations.decision_findings(self.held, descriptor)
         self._peers(descriptor)
-        self.findings = self._without_decided(descriptor)
+        self.leave_decided(
+            _decided(self.held.get("decisions", [])), {table.path: table.name for table in descriptor.tables.values()}
+        )
         if standard and not unsafe:
             from cropdata.validation.standard import standard_findings
 
@@ -208,25 +249,11 @@ class _Package(_Check):
 
     def _peers(self, descriptor: Descriptor) -> None:
         lineage_of = {row.get("source_id", ""): row.get("lineage", "") for _, row in self.held.get("sources", [])}
-        aside = {(row.get("table", ""), row.get("row_id", "")) for _, row in self.held.get("decisions", [])}
+        aside = _decided(self.held.get("decisions", []))
         best_c = _best_temperatures(self.held.get("germination_temperature", []))
         for table in descriptor.evidence:
             known = _peers_of(self.held.get(table.name, []), table, lineage_of, aside)
             self.peers(table.path, table, known, lineage_of, best_c)
-
-    def _without_decided(self, descriptor: Descriptor) -> list[Finding]:
-        """A row that a decision sets aside is kept as printed, slips included: no plausibility finding for it."""
-        decided = {(row.get("table"), row.get("row_id")) for _, row in self.held.get("decisions", [])}
-        row_ids = {
-            descriptor.tables[name].path: (name, {number: row.get("row_id") for number, row in rows})
-            for name, rows in self.held.items()
-        }
-
-        def is_decided(item: Finding) -> bool:
-            name, ids = row_ids.get(item.file, (None, {}))
-            return item.rule in plausibility.RULES and (name, ids.get(item.row or 0)) in decided
-
-        return [item for item in self.findings if not is_decided(item)]
 
 
 def _leaves(path: str) -> bool:
@@ -263,8 +290,11 @@ class _Release:
     def peers(self, table: Table) -> tuple[Peers, dict[str, str]]:
         """What the release's lineages say, and the lineage of each source."""
         lineage_of = {row["source_id"]: row["lineage"] for _, row in self.rows("sources")}
-        aside = {(row["table"], row["row_id"]) for _, row in self.rows("decisions")}
-        return _peers_of(self.rows(table.name), table, lineage_of, aside), lineage_of
+        return _peers_of(self.rows(table.name), table, lineage_of, self.decided()), lineage_of
+
+    def decided(self) -> set[tuple[str, str]]:
+        """Rows that a decision of the release is about, as (table, row_id)."""
+        return _decided(self.rows("decisions"))
 
 
 class _Layer(_Check):
@@ -273,6 +303,7 @@ class _Layer(_Check):
     def __init__(self, folder: str, progress: Progress | None) -> None:
         super().__init__(progress)
         self.folder = folder
+        self.files = 1  # layer.yaml
 
     def report(self) -> Report:
         """Every storey, with fewer columns allowed; then what only shows when it is laid over the release."""
@@ -318,7 +349,7 @@ class _Layer(_Check):
 
     def _own_ids(self, path: str, table: Table, known: dict[str, dict[tuple[str, ...], set[str]]]) -> None:
         shape = shape_of(path, path, release=False)
-        for chunk in chunks(path, path, shape.header, []) if shape.header else ():
+        for chunk in chunks(path, path, shape.header, [], comments=True) if shape.header else ():
             for ids in known.get(table.name, {}).values():
                 ids.update(chunk.cells.get(table.primary_key[0], []))
 
@@ -361,27 +392,47 @@ def _excused(item: Finding, exceptions: list[dict[str, Any]]) -> bool:
 
 
 class _Single(_Check):
-    """One CSV file."""
+    """One table by itself, a CSV file or a frame, held against the shipped release."""
 
-    def __init__(self, path: str, progress: Progress | None) -> None:
-        super().__init__(progress)
-        self.path = path
-
-    def report(self) -> Report:
+    def of_file(self, path: str) -> Report:
         """The file by the table it is named after."""
         release = _Release()
-        name = os.path.basename(self.path)
+        name = os.path.basename(path)
         table = release.by_file.get(name)
         if table is None:
             raise InputError(
                 "is named after no table",
-                file=self.path,
+                file=path,
                 allowed=", ".join(sorted(release.by_file)),
                 hint="a single CSV is checked by its name",
             )
-        self.read(self.path, name, table, release.known())
+        self.read(path, name, table, release.known())
+        return self._compared(name, table, release)
+
+    def of_frame(self, frame: pd.DataFrame, name: str | None) -> Report:
+        """The frame by the table that it is said to be of; `row` counts the first data row as 2, as a sheet does."""
+        from cropdata.validation.frames import texts_of
+
+        release = _Release()
+        tables_by_name = {table.name: table for table in release.by_file.values()}
+        if name not in tables_by_name:
+            raise InputError(
+                "which table is the frame of?",
+                found=name,
+                allowed=", ".join(sorted(tables_by_name)),
+                hint='check(frame, table="sowing_depth")',
+            )
+        table = tables_by_name[name]
+        header = [str(column) for column in frame.columns]
+        self.read_chunks(
+            [texts_of(frame)] if len(set(header)) == len(header) else [], header, name, table, release.known()
+        )
+        self.files = 1
+        return self._compared(name, table, release)
+
+    def _compared(self, file: str, table: Table, release: _Release) -> Report:
         if table.is_evidence and table.trait is not None and self.held.get(table.name):
             peers, lineage_of = release.peers(table)
-            self.peers(name, table, peers, lineage_of, {})
-        report = self.done()
-        return report._replace(files=1)
+            self.peers(file, table, peers, lineage_of, {})
+        self.leave_decided(release.decided(), {file: table.name})
+        return self.done()

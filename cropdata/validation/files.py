@@ -90,7 +90,9 @@ def _lint(path: str, file: str, release: bool) -> tuple[list[Finding], bool]:
     if release:
         if first.startswith(b"\xef\xbb\xbf"):
             findings.append(
-                whole_file(file, "file-bom", "begins with a byte-order mark", hint="cropdata check --fix removes it")
+                whole_file(
+                    file, "file-bom", "begins with a byte-order mark", hint="save it as UTF-8 without a byte-order mark"
+                )
             )
         if returns:
             findings.append(
@@ -99,27 +101,30 @@ def _lint(path: str, file: str, release: bool) -> tuple[list[Finding], bool]:
                     "file-line-ends",
                     "has carriage returns",
                     allowed="LF line ends",
-                    hint="cropdata check --fix mends them",
+                    hint="save it with LF line ends",
                 )
             )
         if last != b"\n":
             findings.append(
                 whole_file(
-                    file, "file-final-line-end", "does not end with a line end", hint="cropdata check --fix adds it"
+                    file,
+                    "file-final-line-end",
+                    "does not end with a line end",
+                    hint="add a line end; python tools/build.py does",
                 )
             )
     return findings, True
 
 
-def _header(path: str, file: str) -> tuple[list[str], list[Finding]]:
+def _header(path: str, file: str, comments: bool) -> tuple[list[str], list[Finding]]:
     with open(path, encoding="utf-8-sig", newline="") as stream:
         for row in csv.reader(stream, strict=True):
-            if row and row[0].startswith("#"):
+            if comments and row and row[0].startswith("#"):
                 continue
             if len(row) == 1 and ";" in row[0]:
                 return row, [
                     whole_file(file, "file-delimiter", "columns are parted by semicolons", found=row[0][:60], allowed="commas",
-                               hint="save as CSV with commas and a decimal point; cropdata check --fix does it where it is unambiguous")
+                               hint="save as CSV with commas between cells and a decimal point")
                 ]  # fmt: skip
             if len(row) > MOST_COLUMNS:
                 return row[:MOST_COLUMNS], [
@@ -138,7 +143,7 @@ def shape_of(path: str, file: str, *, release: bool) -> Shape:
         findings, readable = _lint(path, file, release)
         if not readable:
             return Shape([], findings)
-        header, more = _header(path, file)
+        header, more = _header(path, file, not release)
     except OSError as error:
         return Shape([], [whole_file(file, "file-unreadable", f"cannot be read: {error.strerror}")])
     except UnicodeDecodeError:
@@ -168,9 +173,12 @@ def _bad_byte(path: str, file: str) -> Finding:
 
 
 def chunks(
-    path: str, file: str, header: list[str], findings: list[Finding], *, rows: int = CHUNK_ROWS
+    path: str, file: str, header: list[str], findings: list[Finding], *, comments: bool, rows: int = CHUNK_ROWS
 ) -> Iterator[Chunk]:
-    """The rows in chunks; blank, ragged and overlong ones, and bytes that are no text, go to `findings`."""
+    """The rows in chunks; blank and ragged ones, and bytes that are no text, go to `findings`.
+
+    `comments`: rows that begin with # are passed over, as in a grower's layer; in the release they are rows.
+    """
     numbers: list[int] = []
     kept: list[list[str]] = []
     width = len(header)
@@ -178,14 +186,14 @@ def chunks(
     try:
         with open(path, encoding="utf-8-sig", newline="") as stream:
             for number, cells in enumerate(csv.reader(stream, strict=True), start=1):
-                if len(cells) == width and started and cells[0] and cells[0][0] != "#":
+                if len(cells) == width and started and cells[0] and (not comments or cells[0][0] != "#"):
                     numbers.append(number)
                     kept.append(cells)
                     if len(kept) >= rows:
                         yield Chunk(numbers, dict(zip(header, map(list, zip(*kept, strict=True)), strict=True)))
                         numbers, kept = [], []
                     continue
-                if cells and cells[0].startswith("#"):
+                if comments and cells and cells[0].startswith("#"):
                     continue
                 if not started:
                     started = True

@@ -1,4 +1,4 @@
-"""Frames that a planner hands in: a pandera schema built from the descriptor, and the check of a frame with it.
+"""Frames that a planner hands in: as texts for our own check, and as a pandera schema for checks of the planner's.
 
 pandera's own reading of a Table Schema is not used: it reads blank booleans as true, fails nullable integers and
 anchors patterns wrongly. One schema source: the descriptor.
@@ -6,19 +6,41 @@ anchors patterns wrongly. One schema source: the descriptor.
 
 from __future__ import annotations
 
-import re
 from typing import TYPE_CHECKING, Any
 
 from cropdata.errors import InputError
 from cropdata.tabular.descriptor import Descriptor, Field, Table, read_descriptor
 from cropdata.tabular.location import shipped_package
-from cropdata.validation.report import Finding, Report, ordered
+from cropdata.validation.files import Chunk
 
 if TYPE_CHECKING:
     import pandas as pd
     import pandera.pandas as pa
 
 _DTYPES = {"number": "float64", "integer": "Int64", "boolean": "boolean"}
+
+
+def _text(value: object) -> str:
+    """A cell as a CSV of the package would hold it: no exponent, no trailing zeros, true and false in small letters."""
+    import numpy as np
+
+    if isinstance(value, (bool, np.bool_)):
+        return "true" if value else "false"
+    if isinstance(value, (float, np.floating)):
+        return np.format_float_positional(value, trim="-") if np.isfinite(value) else str(value)
+    return str(value)
+
+
+def texts_of(frame: pd.DataFrame) -> Chunk:
+    """The frame's cells as texts, missing ones empty; the first row is 2, as in a spreadsheet with a header."""
+    cells: dict[str, list[str]] = {}
+    for name in frame.columns:
+        column = frame[name]
+        missing = column.isna()
+        cells[str(name)] = [
+            "" if gone else _text(value) for value, gone in zip(column.tolist(), missing.tolist(), strict=True)
+        ]
+    return Chunk(list(range(2, len(frame) + 2)), cells)
 
 
 def _checks(field: Field) -> list[Any]:
@@ -28,7 +50,7 @@ def _checks(field: Field) -> list[Any]:
     if field.enum:
         checks.append(pa.Check.isin(list(field.enum), name="enum"))
     if field.pattern:
-        checks.append(pa.Check.str_matches(re.compile(rf"\A(?:{field.pattern})\Z").pattern, name="pattern"))
+        checks.append(pa.Check.str_matches(rf"\A(?:{field.pattern})\Z", name="pattern"))
     if field.minimum is not None:
         checks.append(pa.Check.ge(field.minimum, name="minimum"))
     if field.maximum is not None:
@@ -57,24 +79,3 @@ def schema_for(table: str, descriptor: Descriptor | None = None) -> pa.DataFrame
         for field in found.fields
     }
     return pa.DataFrameSchema(columns, unique=list(found.primary_key) or None, name=table, strict=True)
-
-
-def check_frame(frame: pd.DataFrame, table: str | None) -> Report:
-    """Findings of a frame; `row` counts as a spreadsheet would (the first data row is 2)."""
-    import pandera.errors
-
-    if table is None:
-        raise InputError("which table is the frame of?", hint='say check(frame, table="sowing_depth")')
-    schema = schema_for(table)
-    places = {label: number for number, label in enumerate(frame.index, start=2)}
-    try:
-        schema.validate(frame, lazy=True)
-    except pandera.errors.SchemaErrors as errors:
-        findings = []
-        for case in errors.failure_cases.to_dict("records"):
-            row = places.get(case["index"]) if case["index"] is not None else None
-            column = str(case["column"]) if case["column"] is not None else None
-            findings.append(Finding(table, row, column, f"frame-{case['check']}".split("(")[0], "error", str(case["failure_case"]), None,
-                                    f"fails {case['check']}", None))  # fmt: skip
-        return Report(ordered(findings), 1, len(frame))
-    return Report((), 1, len(frame))

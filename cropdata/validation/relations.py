@@ -53,9 +53,8 @@ def known_ids(tables: Tables, descriptor: Descriptor) -> dict[str, dict[tuple[st
     return known
 
 
-def source_findings(tables: Tables, descriptor: Descriptor) -> Iterator[Finding]:
-    """Sources that are described and cited nowhere, and lineages that name no source."""
-    cited = {row.get("source_id", "") for name, rows in tables.items() if name != "sources" for _, row in rows}
+def source_findings(tables: Tables, cited: set[str], descriptor: Descriptor) -> Iterator[Finding]:
+    """Sources that are described and not `cited` anywhere, and lineages that name no source."""
     ids = {row.get("source_id", "") for _, row in tables.get("sources", [])}
     file = descriptor.tables["sources"].path
     for number, row in tables.get("sources", []):

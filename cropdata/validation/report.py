@@ -51,9 +51,22 @@ class Report(NamedTuple):
         """Findings of severity warning."""
         return tuple(item for item in self.findings if item.severity == "warning")
 
+    @property
+    def excused(self) -> tuple[Finding, ...]:
+        """Findings that a reasoned exception of the layer excuses: listed, not counted against it."""
+        return tuple(item for item in self.findings if item.severity == "excused")
+
     def summary(self) -> str:
         """The totals in one line."""
-        return f"{self.files} files, {self.rows} rows: {len(self.errors)} errors, {len(self.warnings)} warnings"
+        counts = [
+            (self.files, "file"),
+            (self.rows, "row"),
+            (len(self.errors), "error"),
+            (len(self.warnings), "warning"),
+        ]
+        files, rows, errors, warnings = (f"{number} {word}{'' if number == 1 else 's'}" for number, word in counts)
+        excused = f", {len(self.excused)} excused" if self.excused else ""
+        return f"{files}, {rows}: {errors}, {warnings}{excused}"
 
     def text(self, limit: int | None = 40) -> str:
         """For people: grouped by file, at most `limit` findings shown and the rest counted, totals last."""
@@ -83,10 +96,17 @@ class Report(NamedTuple):
 
         cases = [
             f"  <testcase classname={quoteattr(item.file)} name={quoteattr(item.rule + ' ' + item.place)}>"
-            f"<failure type={quoteattr(item.severity)} message={quoteattr(item.message)}>{escape(' '.join(_lines(item)))}</failure></testcase>"
+            + (
+                "<skipped/>"
+                if item.severity == "excused"
+                else f"<failure type={quoteattr(item.severity)} message={quoteattr(item.message)}>{escape(' '.join(_lines(item)))}</failure>"
+            )
+            + "</testcase>"
             for item in self.findings
         ] or ['  <testcase classname="cropdata" name="check"/>']
-        head = f'<testsuite name="cropdata check" tests="{len(cases)}" failures="{len(self.findings)}">'
+        head = (
+            f'<testsuite name="cropdata check" tests="{len(cases)}" failures="{len(self.errors) + len(self.warnings)}">'
+        )
         return "\n".join(['<?xml version="1.0" encoding="UTF-8"?>', head, *cases, "</testsuite>"])
 
     def annotations(self) -> str:
@@ -95,7 +115,9 @@ class Report(NamedTuple):
         for item in self.findings:
             place = f"file={item.file}" + (f",line={item.row}" if item.row else "")
             text = " ".join(_lines(item)).strip().replace("%", "%25").replace("\n", "%0A")
-            lines.append(f"::{item.severity} {place},title={item.rule}::{text}")
+            lines.append(
+                f"::{'notice' if item.severity == 'excused' else item.severity} {place},title={item.rule}::{text}"
+            )
         return "\n".join([*lines, self.summary()])
 
 

@@ -46,9 +46,10 @@ def header_findings(header: list[str], table: Table, file: str, *, layer: bool) 
                 "no such column",
                 "compare the spelling",
             )
-    if layer:
-        return
-    missing = [name for name in names if name not in header]
+    needed = names
+    if layer:  # as few columns as a grower likes, but a row must say what it is about
+        needed = ["crop_id"] if "crop_id" in names else list(table.primary_key)
+    missing = [name for name in needed if name not in header]
     for name in missing:
         yield Finding(
             file,
@@ -61,7 +62,7 @@ def header_findings(header: list[str], table: Table, file: str, *, layer: bool) 
             "the column is missing",
             "add it, in its place",
         )
-    if not missing and header != names and sorted(header) == sorted(names):
+    if not layer and not missing and header != names and sorted(header) == sorted(names):
         yield Finding(
             file,
             1,
@@ -71,7 +72,7 @@ def header_findings(header: list[str], table: Table, file: str, *, layer: bool) 
             ", ".join(header),
             ", ".join(names),
             "columns stand in another order",
-            "cropdata check --fix, or the build",
+            "python tools/build.py puts them in order",
         )
 
 
@@ -87,7 +88,7 @@ def _mixed_scripts(text: str) -> bool:
 def text_fault(text: str) -> Verdict | None:
     """What is wrong with any text, whatever its column."""
     if text != text.strip():
-        return "cell-blanks", "no blanks at the ends", "has blanks at its ends", "cropdata check --fix removes them"
+        return "cell-blanks", "no blanks at the ends", "has blanks at its ends", "take the blanks away"
     if "\n" in text or "\r" in text:
         return "cell-line-break", "one line", "holds a line break", "write it on one line"
     if len(text) > LARGEST_CELL:
@@ -99,7 +100,12 @@ def text_fault(text: str) -> Verdict | None:
     if any(sign in _INVISIBLE for sign in text):
         return "cell-invisible", "visible signs", "holds an invisible sign or a no-break blank", "type it again"
     if unicodedata.normalize("NFC", text) != text:
-        return "cell-unicode-form", "composed letters (NFC)", "has letters in parts", "cropdata check --fix mends it"
+        return (
+            "cell-unicode-form",
+            "composed letters (NFC)",
+            "has letters in parts",
+            "type it again, or normalise the text to NFC",
+        )
     if _mixed_scripts(text):
         return (
             "cell-look-alike",

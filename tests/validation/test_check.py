@@ -9,6 +9,8 @@ from pathlib import Path
 import pytest
 
 import cropdata
+from cropdata.validation import checking
+from cropdata.validation.frames import schema_for
 from cropdata.validation.report import Finding, Report
 
 
@@ -83,6 +85,11 @@ def test_a_layer_is_checked_with_fewer_columns(write_layer: Callable[..., Path])
     assert hint == "did you mean onion?"
 
 
+def test_rows_of_no_crop_are_told(write_layer: Callable[..., Path]) -> None:
+    layer = write_layer(seed_longevity="low,high,unit\n2,3,years\n")
+    assert ("header-missing", "crop_id") in {(item.rule, item.column) for item in cropdata.check(layer).findings}
+
+
 def test_a_layer_that_does_not_fit_is_told(write_layer: Callable[..., Path]) -> None:
     layer = write_layer(seed_longevity="crop_id,low,high,unit,action,expects_low\nonion,2,3,years,override,77\n")
     (finding,) = cropdata.check(layer).findings
@@ -105,6 +112,87 @@ def test_what_cannot_be_checked_is_refused(tmp_path: Path) -> None:
         cropdata.check(tmp_path)
     with pytest.raises(cropdata.InputError, match="no such file or folder"):
         cropdata.check(tmp_path / "none")
+
+
+def test_a_frame_is_checked_like_a_file() -> None:
+    frame = cropdata.open().table("sowing_depth")
+    assert cropdata.check(frame, table="sowing_depth").findings == ()
+    frame = frame.drop(columns="note")  # a frame may have fewer columns, as a layer may
+    frame.loc[3, "unit"] = "furlong"
+    frame.loc[4, "crop_id"] = "onoin"
+    frame["low_mm"] = frame["low_mm"].where(frame.index != 5, 1.0)
+    report = cropdata.check(frame, table="sowing_depth")
+    assert {(item.row, item.column, item.rule) for item in report.findings} == {
+        (5, "unit", "cell-enum"),
+        (6, "crop_id", "link-broken"),
+        (7, "low_mm", "not-as-printed"),
+    }
+    with pytest.raises(cropdata.InputError, match="which table is the frame of"):
+        cropdata.check(frame)
+
+
+def test_the_pandera_schema_agrees_with_our_own_verdict() -> None:
+    """pandera is the general library here: it must pass each shipped table and refuse what the descriptor forbids."""
+    import pandera.errors
+
+    db = cropdata.open()
+    for name in ("crops", "sowing_depth", "seed_longevity", "germination_temperature"):
+        schema_for(name).validate(db.table(name), lazy=True)
+    for column, value, check in (
+        ("unit", "furlong", "isin"),
+        ("high_mm", 9999.0, "less_than_or_equal_to"),
+        ("crop_id", None, "not_nullable"),
+    ):
+        frame = db.table("sowing_depth")
+        frame.loc[3, column] = value
+        with pytest.raises(pandera.errors.SchemaErrors) as caught:
+            schema_for("sowing_depth").validate(frame, lazy=True)
+        assert check in " ".join(str(name) for name in caught.value.failure_cases["check"]), column
+    with pytest.raises(cropdata.InputError, match="no table is called 'nonsense'"):
+        schema_for("nonsense")
+
+
+def test_a_row_that_the_release_sets_aside_raises_no_alarm_in_its_file_alone() -> None:
+    data = Path(__file__).resolve().parents[2] / "datapackage"
+    assert cropdata.check(data / "evidence" / "sowing_depth.csv").findings == ()
+
+
+def test_a_remark_is_passed_over_in_a_layer_and_found_in_the_release(
+    package: Path, write_layer: Callable[..., Path]
+) -> None:
+    layer = write_layer(seed_longevity="crop_id,low,high,unit\n# my own\nonion,2,3,years\n")
+    assert cropdata.check(layer).findings == ()
+    _edit(package, "evidence/sowing_depth", lambda rows: rows.insert(4, ["# my own"]))
+    (finding,) = (item for item in cropdata.check(package, standard=False).findings if item.file.endswith("depth.csv"))
+    assert (finding.row, finding.rule) == (5, "file-ragged-row")
+
+
+def test_rows_beyond_those_that_are_compared_are_checked_and_said(
+    package: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """No silent limit: links and cells are checked in every row, and what was not compared is a warning."""
+    monkeypatch.setattr(checking, "MOST_HELD", 100)
+
+    def change(rows: list[list[str]]) -> None:
+        rows[-1][rows[0].index("crop_id")] = "zzz-mandrake"
+
+    _edit(package, "evidence/sowing_depth", change)
+    report = cropdata.check(package, standard=False)
+    assert [item.column for item in report.findings if item.rule == "link-broken"] == ["crop_id"]
+    assert "evidence/sowing_depth.csv" in {item.file for item in report.findings if item.rule == "rows-not-compared"}
+
+
+def test_an_exception_with_a_reason_is_listed_and_not_counted(write_layer: Callable[..., Path]) -> None:
+    rows = "crop_id,low,high,unit\nonion,3,2,years\n"
+    layer = write_layer("Odd", seed_longevity=rows)
+    assert [item.severity for item in cropdata.check(layer).findings] == ["error"]
+    note = "exceptions:\n  - {file: seed_longevity.csv, row: 2, rule: low-above-high, reason: printed so}\n"
+    with (layer / "layer.yaml").open("a", encoding="utf-8") as stream:
+        stream.write(note)
+    report = cropdata.check(layer)
+    assert report.ok and [item.severity for item in report.findings] == ["excused"]
+    assert report.text().endswith("0 errors, 0 warnings, 1 excused")
+    assert ET.fromstring(report.junit()).attrib["failures"] == "0" and "::notice " in report.annotations()
 
 
 FINDING = Finding("a.csv", 3, "low", "cell-type", "error", "x<&>", "a number", "is no number", "type a number")

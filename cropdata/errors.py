@@ -72,6 +72,15 @@ class InputError(CropdataError, ValueError):
         self.found, self.allowed, self.hint = found, allowed, hint
 
 
+def why_unreadable(error: Exception) -> str:
+    """What keeps a CSV file from being read, in words for its owner."""
+    if isinstance(error, OSError):
+        return f"cannot be read: {(error.strerror or str(error)).lower()}"
+    if isinstance(error, UnicodeDecodeError):
+        return "cannot be read: it is not UTF-8; save it again as CSV, UTF-8"
+    return f"cannot be read as CSV: {error}"
+
+
 class DataError(CropdataError):
     """The data package itself is missing, unreadable or damaged."""
 

@@ -8,6 +8,8 @@ from cropdata.catalog.names import folded
 from cropdata.errors import InputError
 
 HALF_HARDY = 3
+# The limits that the descriptor sets for germination temperatures; beyond them the question is a slip.
+COLDEST_C, WARMEST_C = -5, 50
 
 
 def _matches_text(crop: Crop, text: str) -> bool:
@@ -68,6 +70,8 @@ def find_crops(
             )
     for trait in recorded:
         catalog.require_trait(trait)
+    if germinates_at_c is not None and not COLDEST_C <= germinates_at_c <= WARMEST_C:
+        raise InputError("no germination temperature", found=germinates_at_c, allowed=f"{COLDEST_C} to {WARMEST_C} °C")
     parent_id = catalog.crop(parent).id if parent is not None else None
 
     def meets(crop: Crop) -> bool:

@@ -12,7 +12,7 @@ import os
 import re
 from typing import NamedTuple
 
-from cropdata.errors import CropdataError, LayerError
+from cropdata.errors import CropdataError, LayerError, why_unreadable
 from cropdata.tabular.canonical import canonical_cells
 from cropdata.tabular.descriptor import SCHEMA_NUMBER, Descriptor, Table
 from cropdata.tabular.location import DESCRIPTOR
@@ -105,7 +105,7 @@ def _read_table(path: str, table: Table, layer: str) -> list[Row]:
         with open(path, encoding="utf-8-sig", newline="") as stream:
             lines = list(csv.reader(stream, strict=True))
     except (OSError, UnicodeDecodeError, csv.Error) as error:
-        raise LayerError(f"{path}: cannot be read as CSV in UTF-8: {error}") from error
+        raise LayerError(f"{path}: {why_unreadable(error)}") from error
     if not lines:
         return []
     header = lines[0]

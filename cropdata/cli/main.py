@@ -131,6 +131,15 @@ def _versions() -> int:
     return FOUND
 
 
+def _plain(error: Exception) -> str:
+    """An error of the operating system in the form of our own: which file, and what is the matter."""
+    if isinstance(error, FileExistsError):
+        return f"{error.filename}: is a file; allowed: a folder, which may be new"
+    if isinstance(error, OSError) and error.filename is not None:
+        return f"{error.filename}: {(error.strerror or 'cannot be used').lower()}"
+    return str(error)
+
+
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line. Returns the exit status; errors are one message on standard error."""
     for stream in (sys.stdout, sys.stderr):
@@ -156,5 +165,5 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except (CropdataError, OSError) as error:
         if options.debug:
             raise
-        print(f"cropdata {options.command}: {error}", file=sys.stderr)
+        print(f"cropdata {options.command}: {_plain(error)}", file=sys.stderr)
         return NOT_FOUND if isinstance(error, UnknownCropError) and not isinstance(error, InputError) else WRONG_USE

@@ -9,7 +9,6 @@ from typing import Any
 from cropdata.catalog import HEADLINE, Catalog, Crop, GerminationTemperature, Range, open_catalog
 from cropdata.cli.wording import TRAIT_WORDS, columns, range_words, sureness, temperature_words, wrapped
 
-STATUS_WORDS = {"not_applicable": "not done", "not_recorded": "not recorded"}
 CAUTION = "The label, local rules and qualified advice come first."
 
 

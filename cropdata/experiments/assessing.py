@@ -11,7 +11,7 @@ from typing import NamedTuple
 from cropdata.agronomy import sowing
 from cropdata.agronomy.lots import LotEstimate
 from cropdata.catalog import Catalog, Crop
-from cropdata.errors import InputError, NoUsableEstimate
+from cropdata.errors import InputError, NoUsableEstimate, why_unreadable
 from cropdata.experiments.germination import Replicates, interval, replicates_agree, seeds_for_width
 
 COUNTED = ("root", "normal")
@@ -59,7 +59,7 @@ def read_counts(path: str | os.PathLike[str]) -> tuple[list[datetime.date], list
         with open(file, encoding="utf-8-sig", newline="") as stream:
             rows = [row for row in csv.DictReader(stream) if not str(row.get("date", "")).startswith("#")]
     except (OSError, UnicodeDecodeError, csv.Error) as error:
-        raise InputError(f"cannot be read as CSV in UTF-8: {error}", file=file) from error
+        raise InputError(why_unreadable(error), file=file) from error
     if not rows or not {"date", "germinated"} <= set(rows[0]):
         raise InputError("a record needs the columns date and germinated, and rows", file=file)
     dates, counts, replicates = [], [], []

@@ -16,7 +16,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from cropdata.errors import InputError
+from cropdata.errors import InputError, why_unreadable
 from cropdata.experiments import power
 from cropdata.experiments.germination import interval
 from cropdata.experiments.permutation import holm, least_units, permutation_test, ways
@@ -49,7 +49,7 @@ def read_records(records: pd.DataFrame | str | os.PathLike[str]) -> pd.DataFrame
         try:
             records = pd.read_csv(file, dtype=str, keep_default_na=False, encoding="utf-8-sig", comment="#")
         except (OSError, UnicodeDecodeError, ValueError) as error:
-            raise InputError(f"cannot be read as CSV in UTF-8: {error}", file=file) from error
+            raise InputError(why_unreadable(error), file=file) from error
     if set(BY_LOOK) <= set(records.columns) and "first_seen" not in records.columns:
         records = seeds_of_looks(records, file)
     missing = [name for name in REQUIRED if name not in records.columns]

@@ -10,7 +10,7 @@ import datetime
 import os
 from typing import TYPE_CHECKING, Any
 
-from cropdata.errors import InputError
+from cropdata.errors import InputError, why_unreadable
 from cropdata.tabular.units import convert
 from cropdata.tabular.values import parse
 
@@ -43,7 +43,7 @@ def read_daily_minima(
         with open(file, encoding="utf-8-sig", newline="") as stream:
             rows = list(csv.DictReader(stream))
     except (OSError, UnicodeDecodeError, csv.Error) as error:
-        raise InputError(f"cannot be read as CSV in UTF-8: {error}", file=file) from error
+        raise InputError(why_unreadable(error), file=file) from error
     if not rows or not {"date", "minimum"} <= set(rows[0]):
         raise InputError(
             "a record needs the columns date and minimum, and rows", file=file, found=list(rows[0]) if rows else []

@@ -54,6 +54,30 @@ def test_a_recalled_value_is_marked_so() -> None:
                     assert row["basis"] == "from_memory", row
 
 
+def test_what_a_crop_withstands_is_not_counted_as_what_damages_it() -> None:
+    aside = {row["row_id"] for row in rows("reference/decisions.csv") if row["table"] == "frost_damage"}
+    odd = [
+        row["row_id"] for row in rows("evidence/frost_damage.csv") if re.match("withstands|to be kept", row["effect"])
+    ]
+    assert odd and set(odd) <= aside
+
+
+def test_a_caution_speaks_of_a_hazard() -> None:
+    """Remarks on raising stood there once, read as poison."""
+    for row in rows("evidence/cautions.csv"):
+        assert not re.search(r"(?i)transplant|cuttings|propagat|set out|sown in place", row["printed"]), row
+
+
+def test_one_statement_of_a_source_stands_once() -> None:
+    """Same crop, source and figures in one table: the two would be one statement entered twice."""
+    for name in ("seed_longevity", "sowing_depth", "days_to_emergence", "seeds_per_gram"):
+        seen: dict[tuple[str, ...], str] = {}
+        for row in rows(f"evidence/{name}.csv"):
+            key = tuple(value for part, value in row.items() if part not in ("row_id", "locator", "printed", "note"))
+            assert key not in seen, (seen[key], row["row_id"])
+            seen[key] = row["row_id"]
+
+
 def test_nothing_of_the_workshop_is_left_in_the_data() -> None:
     """Local paths are looked for in every tracked file by `test_project`; here also an absolute path of any machine."""
     for path in FILES:

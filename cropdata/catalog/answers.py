@@ -45,7 +45,7 @@ def _printed(row: Row, columns: tuple[str, ...], lineage_of: Callable[[str], str
     return Printed(low, high, row["basis"], source, lineage, layer)
 
 
-def _rows_for(rows: list[Row], columns: tuple[str, ...], lineage_of: Callable[[str], str]) -> list[Printed]:
+def printed_rows(rows: list[Row], columns: tuple[str, ...], lineage_of: Callable[[str], str]) -> list[Printed]:
     printed = [_printed(row, columns, lineage_of) for row in rows]
     if len(columns) == 3:
         # A best point and a best range are different statements: points count only where no range is printed.
@@ -127,7 +127,7 @@ def answers_for(
     for trait in descriptor.traits.values():
         own = list(rows.get(trait.name, ()))
         for quantity, columns in trait.quantities.items():
-            joined = join(_rows_for(own, columns, lineage_of))
+            joined = join(printed_rows(own, columns, lineage_of))
             if joined is not None:
                 ranges[trait.name, quantity] = _range(joined, trait.unit, order)
 

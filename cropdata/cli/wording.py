@@ -72,6 +72,8 @@ def range_words(trait: str, answer: Range) -> str:
         text = f"{'below' if trait == 'frost_damage' else 'up to'} {figure(answer.high)}"
     elif answer.open_high and not answer.open_low:
         text = f"{figure(answer.low)} or more"
+    if text == "1" and unit.endswith("s"):
+        unit = unit.removesuffix("s")
     return text + unit
 
 

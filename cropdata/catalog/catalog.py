@@ -346,8 +346,7 @@ class Catalog:
 
     def inherits(self, table: str) -> bool:
         """Whether a type takes this table's evidence from its parent where it has none."""
-        trait = self.descriptor.tables[table].trait
-        return trait.inherit if trait else True
+        return self.descriptor.tables[table].inherit
 
     def excluded_by(self, practice: str) -> tuple[str, ...]:
         """Traits that do not apply where `practice` is not done."""

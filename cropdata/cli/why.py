@@ -14,7 +14,7 @@ RULE = (
     "table count once; low is the median of the lows, high the median of the highs; where they disagree, the widest span."
 )
 _CANONICAL = (
-    ("low_mm", "high_mm", "mm"), ("low_days", "high_days", "days"), ("low_weeks", "high_weeks", "weeks"), ("low_years", "high_years", "years"),
+    ("low_mm", "high_mm", "mm"), ("low_cm", "high_cm", "cm"), ("low_days", "high_days", "days"), ("low_weeks", "high_weeks", "weeks"), ("low_years", "high_years", "years"),
     ("low_c", "high_c", "°C"), ("low_per_gram", "high_per_gram", "per gram"),
 )  # fmt: skip
 

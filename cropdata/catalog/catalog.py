@@ -368,6 +368,10 @@ class Catalog:
         """Usable rows of viability constants, the parent's where the crop has none."""
         return self._own_or_parents("viability_constants", crop)
 
+    def raising_rows(self, crop: Crop) -> list[Row]:
+        """Usable rows on raising young plants, the parent's where the crop has none."""
+        return self._own_or_parents("raising", crop)
+
     def maturity_rows(self, crop: Crop) -> list[Row]:
         """Usable rows of days to maturity, the crop's own only."""
         return self._used("days_to_maturity", crop.id)

@@ -346,8 +346,7 @@ class Catalog:
 
     def inherits(self, table: str) -> bool:
         """Whether a type takes this table's evidence from its parent where it has none."""
-        trait = self.descriptor.tables[table].trait
-        return trait.inherit if trait else True
+        return self.descriptor.tables[table].inherit
 
     def excluded_by(self, practice: str) -> tuple[str, ...]:
         """Traits that do not apply where `practice` is not done."""
@@ -368,6 +367,10 @@ class Catalog:
     def constant_rows(self, crop: Crop) -> list[Row]:
         """Usable rows of viability constants, the parent's where the crop has none."""
         return self._own_or_parents("viability_constants", crop)
+
+    def raising_rows(self, crop: Crop) -> list[Row]:
+        """Usable rows on raising young plants, the parent's where the crop has none."""
+        return self._own_or_parents("raising", crop)
 
     def maturity_rows(self, crop: Crop) -> list[Row]:
         """Usable rows of days to maturity, the crop's own only."""

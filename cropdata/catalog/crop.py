@@ -274,6 +274,13 @@ class Crop:
         return harvest_window(start, days.low, days.high) if days and start else None
 
     @property
+    def raising(self) -> dict[str, Range]:
+        """How young plants are raised, by aspect ("day_warmth", "cells_per_tray" …); warmth in °C, heights in cm."""
+        from cropdata.catalog.raising import raising_of
+
+        return raising_of(self._catalog, self)
+
+    @property
     def practical_minimum_c(self) -> float | None:
         """Lowest printed soil temperature at which sowing is practical: at least 80 % of the best percentage of
         normal seedlings, within twice the best days. Warmer than the minimum for germination.

@@ -35,6 +35,7 @@ _TEMPERATURES = ("minimum", "optimum_low", "optimum", "optimum_high", "maximum")
 # What a figure may have been typed in by mistake: printed unit -> (real unit, what is said).
 _SLIPS = {
     "in": ("mm", "millimetres typed as inches"), "mm": ("in", "inches typed as millimetres"), "cm": ("in", "inches typed as centimetres"),
+    "ft": ("in", "inches typed as feet"),
     "F": ("C", "degrees Celsius typed as Fahrenheit"), "C": ("F", "degrees Fahrenheit typed as Celsius"),
     "days": ("weeks", "weeks typed as days"), "weeks": ("days", "days typed as weeks"),
     "per_gram": ("per_ounce", "seeds an ounce typed as seeds a gram"), "per_ounce": ("per_gram", "seeds a gram typed as seeds an ounce"),

@@ -44,6 +44,24 @@ def test_show_json_is_the_documented_object(run: Run) -> None:
     assert carrot["status"] == "not_applicable" and carrot["low"] is None and carrot["sources"]
 
 
+def test_show_says_how_a_crop_is_raised_and_what_the_season_does(run: Run) -> None:
+    onion = run("show", "onion").stdout
+    for told in (
+        "Warmth by day    18–21 °C       2 sources agree",
+        "- short-day kinds; 10–12 hours of daylight: begins to bulb [isu_long_day_onion]",
+        "Transplanting                       easy or with care                2 sources disagree",
+        "To seal airtight, moisture at most  6.5 %",
+    ):
+        assert told in onion, onion
+    artichoke = run("show", "artichoke").stdout
+    assert "- Green Globe kinds; below 10 °C, for 500 hours (21 days): sets buds in the first year" in artichoke
+    assert "- 1 year after sowing: crops in its first year" in artichoke
+    assert "weeks before the first frost" in run("show", "spinach").stdout
+    assert "What cold" not in run("show", "yarrow").stdout
+    body = json.loads(run("show", "onion", "--json").stdout)
+    assert body["raising"]["day_warmth"]["unit"] == "°C" and len(body["season_signals"]) == 10
+
+
 @pytest.mark.parametrize(
     ("arguments", "status", "message"),
     [

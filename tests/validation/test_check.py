@@ -211,3 +211,10 @@ def test_reports_in_every_form() -> None:
     assert report.annotations().startswith("::error file=a.csv,line=3,title=cell-type::")
     clean = Report((), 1, 10)
     assert clean.ok and ET.fromstring(clean.junit()).attrib["failures"] == "0"
+
+
+def test_inches_typed_as_feet_are_caught(write_layer: Callable[..., Path]) -> None:
+    """Six sources print 18 to 24 inches for peppers in the row; 18 feet is inches with the wrong unit."""
+    layer = write_layer(spacing_in_row="crop_id,low,high,unit,arrangement\npepper,15,18,ft,row\n")
+    findings = [finding for finding in cropdata.check(layer).findings if finding.rule == "slip-unit"]
+    assert findings and "inches typed as feet" in findings[0].message

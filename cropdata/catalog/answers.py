@@ -200,7 +200,8 @@ def _inherit(
         if theirs and (not own or _standing(own) > _standing(theirs.values())):
             for key in [key for key in ranges if key[0] == name]:
                 del ranges[key]
-            ranges.update({key: _inherited(value, parent_id) for key, value in theirs.items()})
+        if theirs:  # what the crop does not say itself, such as the lowest of its temperatures
+            ranges.update({key: _inherited(value, parent_id) for key, value in theirs.items() if key not in ranges})
         elif name in parent.not_applicable and not own and not (name in UNDER_COVER and raised_itself):
             not_applicable[name] = _inherited(parent.not_applicable[name], parent_id)
 

@@ -84,7 +84,7 @@ def _parser() -> argparse.ArgumentParser:
     germination.add_argument("crop")
     germination.add_argument("--sown", type=int, help="seeds tested")
     germination.add_argument("--germinated", type=int, help="seeds that germinated")
-    germination.add_argument("--days", type=int, help="days from sowing to the count")
+    germination.add_argument("--days", type=int, help="days from sowing to the count, or to the last look")
     germination.add_argument("--temp", type=float, metavar="C", help="warmth of the test in °C")
     germination.add_argument("--year", type=int, help="year packed")
     germination.add_argument("--now", type=int, help="the year of the test; this year when left out")
@@ -94,6 +94,9 @@ def _parser() -> argparse.ArgumentParser:
     germination.add_argument("--hard", type=int, default=0, help="hard seeds among those that did not germinate")
     germination.add_argument("--record", metavar="FILE", help="CSV of counts: date, germinated, replicate, note")
     germination.add_argument("--sown-on", metavar="DATE", help="day on which the record's test began (YYYY-MM-DD)")
+    germination.add_argument(
+        "--width", type=float, metavar="POINTS", help="how many seeds a test needs for a range this many points wide"
+    )
     germination.add_argument("--steps", action="store_true", help="how to test seed at home, with sources")
     layered(germination)
 

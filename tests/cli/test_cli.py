@@ -168,35 +168,6 @@ def test_output_into_a_closed_pipe_is_quiet() -> None:
     assert done.stderr == "" and done.stdout.startswith("african-daisy")
 
 
-def test_germination_says_what_a_test_means(run: Run) -> None:
-    done = run(
-        "germination", "onion", "--sown", "10", "--germinated", "4", "--days", "7", "--year", "2024", "--now", "2027"
-    )
-    assert done.returncode == 0 and done.stdout.startswith("Onion: 4 of 10: wait")
-    assert "wait 5 days more" in done.stdout and "not a legal test" in done.stdout
-    body = json.loads(run("germination", "tomato", "--sown", "10", "--germinated", "10", "--json").stdout)
-    assert (
-        body["format"] == 1 and body["action"] == "sow normally" and body["exact"][0] == pytest.approx(0.6915, abs=1e-4)
-    )
-    assert "70–80 F" in run("germination", "tomato", "--steps").stdout
-
-
-def test_germination_from_a_record(run: Run, tmp_path: Path) -> None:
-    path = tmp_path / "counts.csv"
-    path.write_text(
-        "date,germinated,replicate\n2027-03-05,4,a\n2027-03-06,5,b\n2027-03-08,4,a\n2027-03-15,3,b\n", encoding="utf-8"
-    )
-    done = run("germination", "tomato", "--record", path, "--sown", "20", "--sown-on", "2027-03-01")
-    assert (
-        done.returncode == 0
-        and "16 of 20" in done.stdout
-        and "replicates agree" in done.stdout
-        and "t50" in done.stdout
-    )
-    wrong = run("germination", "tomato", "--record", path, "--sown", "10")
-    assert wrong.returncode == 2 and "16 germinated of 10 sown" in wrong.stderr
-
-
 @pytest.mark.parametrize(
     ("arguments", "message"),
     [

@@ -18,10 +18,11 @@ sys.path.insert(0, str(ROOT))
 
 from cropdata.experiments.germination import interval  # noqa: E402
 from cropdata.experiments.permutation import permutation_test  # noqa: E402
-from cropdata.experiments.trial import SEED_SPREAD  # noqa: E402
+from cropdata.experiments.power import LEVEL, SEED_SPREAD, Waiting, detectable, in_trays, singly  # noqa: E402
 from cropdata.experiments.waiting import median_interval, scores  # noqa: E402
 
 MIDDLE, SHARE, TRAY, TRIALS = 8.0, 0.85, 0.8, 1000
+TRAY_SEEDS = 8.0  # how alike trays are in the share: as if each had its own lot of so many seeds (assumed)
 
 
 def waits(rng: np.random.Generator, seeds: int, shift: float) -> tuple[np.ndarray, np.ndarray]:
@@ -32,36 +33,26 @@ def waits(rng: np.random.Generator, seeds: int, shift: float) -> tuple[np.ndarra
 
 
 def false_alarms(seeds: int, trays: int, tray_effect: float, rng: np.random.Generator) -> float:
-    """Share of trials of two equal methods that are called different at 5 %."""
+    """Share of trials of two equal methods that are called different at 5 %: seeds dealt, or from two trays on, trays."""
     found = 0
-    for _ in range(TRIALS):
-        left, right, method, tray = [], [], [], []
-        for which in (0, 1):
-            for number in range(trays):
-                low, high = waits(rng, max(1, seeds // trays), rng.normal(0, tray_effect))
-                left.append(low)
-                right.append(high)
-                method += [which] * low.size
-                tray += [which * trays + number] * low.size
-        values = scores(np.concatenate(left), np.concatenate(right))
-        labels, places = np.array(method), np.array(tray)
+    for trial in range(TRIALS):
+        spans = [waits(rng, max(1, seeds // trays), rng.normal(0, tray_effect)) for _ in range(2 * trays)]
+        left, right = (np.concatenate(ends) for ends in zip(*spans, strict=True))
+        values, labels = scores(left, right), np.repeat([0, 1], left.size // 2)
         if trays > 1:
-            values = np.array([values[places == place].mean() for place in range(2 * trays)])
-            labels = np.array([place // trays for place in range(2 * trays)])
-        found += (
-            permutation_test(values, labels)[0] <= 0.05 if labels.size <= 18 else _drawn(values, labels, rng) <= 0.05
-        )
+            values, labels = values.reshape(2 * trays, -1).mean(1), np.repeat([0, 1], trays)
+        found += permutation_test(values, labels, draws=500, seed=trial)[0] <= LEVEL
     return found / TRIALS
 
 
-def _drawn(values: np.ndarray, labels: np.ndarray, rng: np.random.Generator, draws: int = 500) -> float:
-    """The same test with fewer draws, for speed."""
-    rows = rng.permuted(np.tile(labels, (draws, 1)), axis=1)
-    seen = abs(values[labels == 0].mean() - values[labels == 1].mean())
-    means = np.abs(
-        ((rows == 0) * values).sum(1) / (labels == 0).sum() - ((rows == 1) * values).sum(1) / (labels == 1).sum()
-    )
-    return float(((means >= seen - 1e-9).sum() + 1) / (draws + 1))
+def covered_in_trays(seeds: int, trays: int, rng: np.random.Generator) -> float:
+    """How often the exact interval of a share holds, where trays differ: the chance to emerge is beta about it."""
+    total, held = seeds * trays, 0
+    for _ in range(TRIALS):
+        chances = rng.beta(SHARE * TRAY_SEEDS, (1 - SHARE) * TRAY_SEEDS, trays)
+        low, high = interval(int(np.sum(rng.binomial(seeds, chances))), total)
+        held += low <= SHARE <= high
+    return held / TRIALS
 
 
 def coverage(seeds: int, rng: np.random.Generator) -> tuple[float, float, float]:
@@ -83,18 +74,28 @@ def coverage(seeds: int, rng: np.random.Generator) -> tuple[float, float, float]
 
 
 def main() -> int:
-    """Print the table."""
+    """Print the tables."""
     rng = np.random.default_rng(2027)
-    print(
-        "seeds a method | exact share | Wilson share | middle day | false alarms: seeds, no tray effect | seeds, tray effect | 4 trays, tray effect"
-    )
-    for seeds in (3, 5, 10, 20):
+    print("95 % intervals hold the truth:")
+    print("seeds a method | exact share | the same, in 4 trays that differ | Wilson share | middle day")
+    for seeds in (3, 5, 10, 20, 40):
         exact, wilson, middle = coverage(seeds, rng)
+        trays = f"{covered_in_trays(seeds // 4, 4, rng):.3f}" if seeds >= 4 else "–"
+        print(f"{seeds:14} | {exact:11.3f} | {trays:>32} | {wilson:12.3f} | {middle:10.3f}")
+    print("\ntwo equal methods called different at 5 %:")
+    print("seeds a method | seeds dealt, trays alike | seeds dealt, two trays that differ | four trays a method dealt")
+    for seeds in (3, 5, 10, 20):
         plain, confounded = false_alarms(seeds, 1, 0.0, rng), false_alarms(seeds, 1, TRAY, rng)
         trays = f"{false_alarms(seeds, 4, TRAY, rng):.3f}" if seeds >= 4 else "–"
-        print(
-            f"{seeds:14} | {exact:11.3f} | {wilson:12.3f} | {middle:10.3f} | {plain:35.3f} | {confounded:18.3f} | {trays:>20}"
-        )
+        print(f"{seeds:14} | {plain:24.3f} | {confounded:34.3f} | {trays:>25}")
+    print(f"\ndifference in days found in four trials of five (middle day {MIDDLE:g}, {SHARE:.0%} come):")
+    waiting = Waiting(MIDDLE, SHARE)
+    for seeds in (5, 10, 20, 40, 80):
+        print(f"{seeds:4} seeds dealt singly     {detectable(waiting, singly(seeds)):.1f}")
+    for number in (4, 6, 8, 12):
+        print(f"{number:4} trays of 8, dealt       {detectable(waiting, in_trays(number, 8)):.1f}")
+    for number in (5, 6, 8, 12):
+        print(f"{number:4} rounds of trays of 8    {detectable(waiting, in_trays(number, 8, rounds=True)):.1f}")
     return 0
 
 

@@ -46,6 +46,7 @@ def _printed(row: Row, columns: tuple[str, ...], lineage_of: Callable[[str], str
 
 
 def printed_rows(rows: list[Row], columns: tuple[str, ...], lineage_of: Callable[[str], str]) -> list[Printed]:
+    """The figures of `rows` in the canonical `columns` of one quantity; a best point counts only where no range is printed."""
     printed = [_printed(row, columns, lineage_of) for row in rows]
     if len(columns) == 3:
         # A best point and a best range are different statements: points count only where no range is printed.

@@ -12,6 +12,8 @@ import pytest
 from cropdata.errors import InputError
 from cropdata.experiments import trial
 from cropdata.experiments.design import new_trial
+from cropdata.experiments.records import read_records
+from cropdata.experiments.trial_records import read_seeds, seeds_of_looks
 
 SOWN = datetime.date(2027, 3, 1)
 
@@ -105,8 +107,38 @@ def test_unlike_looks_are_laid_on_the_coarser_grid() -> None:
         seldom.loc[number, "last_absent"] = (SOWN + datetime.timedelta(days=(day - 1) // 4 * 4)).isoformat()
         seldom.loc[number, "first_seen"] = (SOWN + datetime.timedelta(days=((day - 1) // 4 + 1) * 4)).isoformat()
     result = trial.compare(pd.concat([often, seldom]))
-    assert result.warnings and "grid of 4 days" in result.warnings[0]
+    assert any("the looks of seldom" in text for text in result.warnings)
     assert result.p_value == pytest.approx(1)  # looked at as seldom, they are alike
+
+
+def test_looks_that_are_no_multiples_of_their_distance() -> None:
+    """Looked at on days 3, 7 and 11: what a daily look saw on day 4 to 7 was seen by day 7; after day 11 nobody looked."""
+    seldom = records({"seldom": [3, 7, 11, None]})
+    for number, (absent, seen) in enumerate([(0, 3), (3, 7), (7, 11), (11, None)]):
+        seldom.loc[number, "last_absent"] = "" if absent == 0 else (SOWN + datetime.timedelta(days=absent)).isoformat()
+        seldom.loc[number, "first_seen"] = "" if seen is None else (SOWN + datetime.timedelta(days=seen)).isoformat()
+    often = records({"often": [2, 4, 6, 7, 8, 11, 12, None]})
+    seeds = read_seeds(pd.concat([often, seldom]))
+    left, right, said = trial.on_common_looks(seeds)
+    inf = float("inf")
+    assert said and list(zip(left, right, strict=True)) == [
+        (0, 3), (3, 7), (3, 7), (3, 7), (7, 11), (7, 11), (11, inf), (11, inf),
+        (0, 3), (3, 7), (7, 11), (11, inf),
+    ]  # fmt: skip
+    # The figures of each method stay those of its own looks.
+    result = trial.compare(pd.concat([often, seldom]))
+    assert result.methods[0].emerged == 7 and result.methods[0].median_days == 6.5
+
+
+def test_one_that_all_came_is_not_beaten_by_few_that_came_early() -> None:
+    """A: all 40 came, 21 of them on day 9; B: 21 on day 8, 19 never. B has the sooner middle day, A the better ranks.
+
+    Mean ranks by hand: A (19 x 10 + 21 x 51) / 40 = 31.5, B (21 x 30 + 19 x 71) / 40 = 49.5.
+    """
+    result = trial.compare(records({"A": [7.0] * 19 + [9.0] * 21, "B": [8.0] * 21 + [None] * 19}))
+    pair = result.pairs[0]
+    assert pair.difference_days == -1 and pair.p_corrected < 0.05
+    assert pair.ahead == "A" and "A came sooner or more than B" in result.verdict
 
 
 def test_health_is_compared_likewise() -> None:
@@ -205,14 +237,14 @@ def test_counts_by_look_are_the_same_trial_as_seeds() -> None:
                 }
             )
     frame = pd.DataFrame(rows)
-    seeds = trial.seeds_of_looks(frame)
+    seeds = pd.DataFrame(seeds_of_looks(read_records(frame)).rows)
     assert len(seeds) == 16 and (seeds["first_seen"] == "").sum() == 16 - (3 + 4 + 2 + 1)
     result = trial.compare(frame)
     assert [item.emerged for item in result.methods] == [7, 3] and result.methods[0].units == 2
     assert result.p_value == trial.compare(seeds).p_value
     for column, value, message in (
         ("emerged", 9, "nor pass the seeds sown"),
-        ("looked", "soon", "a date of the look"),
+        ("looked", "soon", "is no date"),
         ("seeds", 5, "change between looks"),
     ):
         wrong = frame.copy().astype({column: object})

@@ -35,6 +35,11 @@ class Known(NamedTuple):
     lineages: int  # independent published lineages; 0 when remembered only
 
 
+def _inherited(crop: Crop, trait: str) -> bool:
+    answer = crop.facts().get(trait)
+    return answer is not None and answer.inherited_from is not None
+
+
 def known(catalog: Catalog, crop: Crop, trait: str) -> Known:
     """Status and lineages of one answer."""
     status = crop.status(trait)
@@ -43,6 +48,8 @@ def known(catalog: Catalog, crop: Crop, trait: str) -> Known:
         if row["basis"] == "published" and not row["set_aside"]:
             by_table.setdefault(str(row["table"]), set()).add(catalog.sources[str(row["source_id"])].lineage)
     saying = by_table.pop("not_applicable", set())
+    if status == "recorded" and not any(by_table.values()) and _inherited(crop, trait):
+        return known(catalog, catalog.crop(crop.parent_id or ""), trait)
     if status == "not_applicable":
         parent = catalog.crop(crop.parent_id) if crop.parent_id and not saying else None
         return known(catalog, parent, trait) if parent else Known(status, len(saying))

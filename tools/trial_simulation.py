@@ -51,7 +51,7 @@ def covered_in_trays(seeds: int, trays: int, rng: np.random.Generator) -> float:
     for _ in range(TRIALS):
         chances = rng.beta(SHARE * TRAY_SEEDS, (1 - SHARE) * TRAY_SEEDS, trays)
         low, high = interval(int(np.sum(rng.binomial(seeds, chances))), total)
-        held += low <= SHARE <= high
+        held += int(float(low) <= SHARE <= float(high))
     return held / TRIALS
 
 

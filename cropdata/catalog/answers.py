@@ -154,7 +154,9 @@ def _leave_out(
     lineage_of: Callable[[str], str],
     order: Mapping[str, int],
 ) -> dict[str, Range]:
-    """Traits that are not done. A figure of equal or better standing for the same practice outweighs the saying."""
+    """Traits that are not done. A figure for the same practice outweighs the saying where its kind of statement is
+    better, or the same and as many lineages print it.
+    """
     result: dict[str, Range] = {}
     excludes = descriptor.tables["not_applicable"].excludes if "not_applicable" in descriptor.tables else {}
     for practice, traits in excludes.items():
@@ -162,7 +164,8 @@ def _leave_out(
         if saying is None:
             continue
         figures = [ranges[trait, ""] for trait in traits if (trait, "") in ranges]
-        if any(BASIS_RANK[figure.basis] <= BASIS_RANK[saying.basis] for figure in figures):
+        said = BASIS_RANK[saying.basis], -saying.lineages
+        if any((BASIS_RANK[figure.basis], -figure.lineages) <= said for figure in figures):
             continue
         for trait in traits:
             ranges.pop((trait, ""), None)

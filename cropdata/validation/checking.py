@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterable, Mapping
 
 from cropdata.tabular.descriptor import Table
 from cropdata.tabular.rows import Row
 from cropdata.validation import comparing, plausibility, print_check, relations, slips, tables
-from cropdata.validation.files import Chunk, chunks, shape_of
+from cropdata.validation.files import MOST_FINDINGS, Chunk, chunks, shape_of, stopped, whole_file
 from cropdata.validation.report import Finding, Report, ordered
 from cropdata.validation.rules import is_excusable
 
 # Rows are held for the rules that look across rows only up to this many; bigger files are checked chunk by chunk.
 MOST_HELD = 100_000
+_HELD_BYTES = 400_000_000
+LARGEST_REFERENCE = 100_000_000
 Progress = Callable[[int], None]
 
 
@@ -30,15 +33,24 @@ class Check:
         self.root = ""
         self.files = 0
         self.rows = 0
+        self.most_held = MOST_HELD
 
     def read(self, path: str, file: str, table: Table, known: relations.Known | None) -> None:
         """One file through files, tables, links and the rules of a row."""
         self.files += 1
+        if self.root and not _inside(self.root, path):
+            self.findings.append(whole_file(file, "path-link", "lies behind a symbolic link", hint="put the file itself there"))  # fmt: skip
+            return
         shape = shape_of(path, file, release=not self.layer)
         self.findings += shape.findings
-        if shape.header:
-            parts = chunks(path, file, shape.header, self.findings, comments=self.layer)
-            self.read_chunks(parts, shape.header, file, table, known)
+        if not shape.header:
+            return
+        if not table.is_evidence and os.path.getsize(path) > LARGEST_REFERENCE:
+            self.findings.append(whole_file(file, "file-large", "is far larger than a table of reference", allowed=f"up to {LARGEST_REFERENCE // 1_000_000} MB", hint="look what the file really is"))  # fmt: skip
+            return
+        self.most_held = max(1, min(MOST_HELD, _HELD_BYTES // max(1, shape.longest)))
+        parts = chunks(path, file, shape, self.findings, comments=self.layer)
+        self.read_chunks(parts, shape.header, file, table, known)
 
     def read_chunks(
         self, parts: Iterable[Chunk], header: list[str], file: str, table: Table, known: relations.Known | None
@@ -49,11 +61,11 @@ class Check:
         keys = None if self.layer else tables.Keys(table, header)
         held = self.held.setdefault(table.name, [])
         left_out = 0
-        start = self.rows
+        start, before = self.rows, len(self.findings)
         for chunk in parts:
             self.rows += len(chunk.numbers)
             self._chunk(chunk, table, file, rules, keys, known)
-            if table.is_evidence and len(held) + len(chunk.numbers) > MOST_HELD:
+            if table.is_evidence and len(held) + len(chunk.numbers) > self.most_held:
                 left_out += len(chunk.numbers)
             else:
                 names, columns = list(chunk.cells), list(chunk.cells.values())
@@ -63,6 +75,11 @@ class Check:
                 ]
             if self.progress:
                 self.progress(self.rows)
+            if len(self.findings) - before > MOST_FINDINGS:
+                self.findings.append(stopped(file, chunk.numbers[-1]))
+                break
+        if self.layer:
+            self.findings[before:] = tables.commas_once(self.findings[before:])
         if self.rows == start:
             self.findings.append(
                 Finding(file, None, None, "file-no-rows", "warning" if self.layer else "error", None, "at least one row",
@@ -70,7 +87,7 @@ class Check:
             )  # fmt: skip
         if left_out:
             self.findings.append(
-                Finding(file, None, None, "rows-not-compared", "warning", f"{left_out} rows", f"{MOST_HELD} rows in one table",
+                Finding(file, None, None, "rows-not-compared", "warning", f"{left_out} rows", f"{self.most_held} rows in one table",
                         "each row was checked, but these were not held against the other rows and sources", "check them in smaller files")
             )  # fmt: skip
 
@@ -132,3 +149,9 @@ class Check:
             ordered(dict.fromkeys(self.set_aside)),
             self.root,
         )
+
+
+def _inside(root: str, path: str) -> bool:
+    """True where a path, links followed, stays in its folder."""
+    place = os.path.realpath(root)
+    return os.path.commonpath([place, os.path.realpath(path)]) == place

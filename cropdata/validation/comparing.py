@@ -6,6 +6,7 @@ far from what is expected, and named only where undoing one plain slip brings th
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
@@ -236,7 +237,7 @@ def warmer_but_slower(rows: Numbered, file: str, best_c: Mapping[str, float]) ->
             tables.setdefault((row.get("crop_id", ""), row.get("source_id", "")), []).append((temp, days, number))
     for (crop_id, _), points in tables.items():
         points.sort()
-        for (cool, before, _), (warm, after, number) in zip(points, points[1:], strict=False):
+        for (cool, before, _), (warm, after, number) in itertools.pairwise(points):
             if warm <= best_c.get(crop_id, 20.0) and after > before * 1.2 + 0.5:
                 yield Finding(file, number, "days", "warmer-but-slower", "error", f"{after:g} days at {warm:g} °C, {before:g} at {cool:g} °C",
                               "no more days in warmer soil below the best temperature", "is slower in warmer soil",

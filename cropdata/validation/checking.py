@@ -11,7 +11,8 @@ from cropdata.tabular.descriptor import Descriptor, Table, read_descriptor
 from cropdata.tabular.location import DESCRIPTOR, shipped_package
 from cropdata.tabular.rows import Row
 from cropdata.validation import plausibility, relations, tables
-from cropdata.validation.files import Chunk, chunks, shape_of, whole_file
+from cropdata.validation.files import Chunk, shape_of, whole_file
+from cropdata.validation.reading import chunks
 from cropdata.validation.report import Finding, Report, ordered
 
 if TYPE_CHECKING:

@@ -1,25 +1,38 @@
-"""First storey: the bytes and the shape of a CSV file, read in chunks so that memory stays bounded."""
+"""First storey: the bytes and the shape of a CSV file, before its rows are read."""
 
 from __future__ import annotations
 
 import csv
 import os
-from collections.abc import Iterator
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from cropdata.validation.report import Finding
 
-CHUNK_ROWS = 20_000
 LARGEST_CELL = 10_000
 MOST_COLUMNS = 500
 _BLOCK = 1 << 20
 
 
-class Chunk(NamedTuple):
-    """Some rows by column: `numbers` are the rows as a spreadsheet counts, `cells` texts by column name."""
+class Chunk:
+    """Some rows by column: `numbers` are the rows as a spreadsheet counts, `cells` texts by column name.
 
-    numbers: list[int]
-    cells: dict[str, list[str]]
+    `bytes_read`: how far into the file the chunk reaches.
+    """
+
+    __slots__ = ("_distinct", "bytes_read", "cells", "numbers")
+
+    def __init__(self, numbers: Sequence[int], cells: dict[str, list[str]], bytes_read: int = 0) -> None:
+        self.numbers = numbers
+        self.cells = cells
+        self.bytes_read = bytes_read
+        self._distinct: dict[str, frozenset[str]] = {}
+
+    def distinct(self, name: str) -> frozenset[str]:
+        """The distinct texts of a column."""
+        if name not in self._distinct:
+            self._distinct[name] = frozenset(self.cells[name])
+        return self._distinct[name]
 
 
 class Shape(NamedTuple):
@@ -147,7 +160,7 @@ def shape_of(path: str, file: str, *, release: bool) -> Shape:
     except OSError as error:
         return Shape([], [whole_file(file, "file-unreadable", f"cannot be read: {error.strerror}")])
     except UnicodeDecodeError:
-        return Shape([], [*findings, _bad_byte(path, file)])
+        return Shape([], [*findings, bad_byte(path, file)])
     except csv.Error as error:
         return Shape(
             [],
@@ -161,7 +174,8 @@ def shape_of(path: str, file: str, *, release: bool) -> Shape:
     return Shape([] if more else header, [*findings, *more])
 
 
-def _bad_byte(path: str, file: str) -> Finding:
+def bad_byte(path: str, file: str) -> Finding:
+    """The first line that is no UTF-8."""
     with open(path, "rb") as stream:
         for number, line in enumerate(stream, start=1):
             try:
@@ -170,51 +184,3 @@ def _bad_byte(path: str, file: str) -> Finding:
                 return Finding(file, number, None, "file-encoding", "error", repr(line[error.start : error.start + 4]), "UTF-8", "is not UTF-8",
                                "save it again with encoding UTF-8")  # fmt: skip
     return whole_file(file, "file-encoding", "is not UTF-8", allowed="UTF-8", hint="save it again with encoding UTF-8")
-
-
-def chunks(
-    path: str, file: str, header: list[str], findings: list[Finding], *, comments: bool, rows: int = CHUNK_ROWS
-) -> Iterator[Chunk]:
-    """The rows in chunks; blank and ragged ones, and bytes that are no text, go to `findings`.
-
-    `comments`: rows that begin with # are passed over, as in a grower's layer; in the release they are rows.
-    """
-    numbers: list[int] = []
-    kept: list[list[str]] = []
-    width = len(header)
-    started = False
-    try:
-        with open(path, encoding="utf-8-sig", newline="") as stream:
-            for number, cells in enumerate(csv.reader(stream, strict=True), start=1):
-                if len(cells) == width and started and cells[0] and (not comments or cells[0][0] != "#"):
-                    numbers.append(number)
-                    kept.append(cells)
-                    if len(kept) >= rows:
-                        yield Chunk(numbers, dict(zip(header, map(list, zip(*kept, strict=True)), strict=True)))
-                        numbers, kept = [], []
-                    continue
-                if comments and cells and cells[0].startswith("#"):
-                    continue
-                if not started:
-                    started = True
-                    continue
-                if not cells or not any(cells):
-                    findings.append(
-                        Finding(
-                            file, number, None, "file-blank-row", "error", None, None, "is a blank row", "delete it"
-                        )
-                    )
-                elif len(cells) != width:
-                    findings.append(Finding(file, number, None, "file-ragged-row", "error", f"{len(cells)} cells", f"{width} cells",
-                                            "has another number of cells than the header", "look for a stray or missing comma"))  # fmt: skip
-                else:
-                    numbers.append(number)
-                    kept.append(cells)
-    except csv.Error as error:
-        findings.append(
-            whole_file(file, "file-quotes", f"cannot be parted into cells: {error}", hint="look for an unclosed quote")
-        )
-    except UnicodeDecodeError:
-        findings.append(_bad_byte(path, file))
-    if kept:
-        yield Chunk(numbers, dict(zip(header, map(list, zip(*kept, strict=True)), strict=True)))

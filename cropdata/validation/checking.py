@@ -125,8 +125,8 @@ class _Check:
         known: relations.Known | None,
     ) -> None:
         self.findings += tables.cell_findings(chunk, rules, file, layer=self.layer)
-        if table.name != "sources":
-            self.cited.update(chunk.cells.get("source_id", ()))
+        if table.name != "sources" and "source_id" in chunk.cells:
+            self.cited |= chunk.distinct("source_id")
         if keys is not None:
             self.findings += keys.findings(chunk, file)
         self.findings += plausibility.order_findings(chunk, table, file)

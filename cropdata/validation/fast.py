@@ -72,7 +72,7 @@ def _texts(column: Any) -> list[str]:
     texts: list[str] = coded.dictionary.to_pylist()
     if len(texts) == len(coded):
         return texts
-    return np.array(texts, dtype=object)[coded.indices.to_numpy()].tolist()  # type: ignore[no-any-return]
+    return np.array(texts, dtype=object)[np.from_dlpack(coded.indices)].tolist()  # type: ignore[no-any-return]
 
 
 def plain_reader(width: int, comments: bool) -> PlainReader | None:

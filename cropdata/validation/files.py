@@ -63,12 +63,9 @@ def _lint(path: str, file: str, release: bool) -> tuple[list[Finding], bool]:
             size += len(block)
             nul = nul or b"\0" in block
             returns = returns or b"\r" in block
-            lines = block.split(b"\n")
-            current += len(lines[0])
-            for line in lines[1:]:
-                longest = max(longest, current)
-                current = len(line)
-            longest = max(longest, current)
+            lengths = list(map(len, block.split(b"\n")))
+            lengths[0] += current
+            longest, current = max(longest, *lengths), lengths[-1]
             if longest > MOST_COLUMNS * LARGEST_CELL:
                 return [
                     *findings,

@@ -27,7 +27,7 @@ def link_findings(chunk: Chunk, table: Table, file: str, known: Known) -> Iterat
         column = chunk.cells.get(key.fields[0])
         if allowed is None or column is None:
             continue
-        broken = set(column) - allowed - {""}
+        broken = chunk.distinct(key.fields[0]) - allowed - {""}
         for number, text in zip(chunk.numbers, column, strict=True) if broken else ():
             if text in broken:
                 yield Finding(

@@ -65,7 +65,7 @@ def _lint(path: str, file: str, release: bool) -> tuple[list[Finding], bool]:
             returns = returns or b"\r" in block
             lengths = list(map(len, block.split(b"\n")))
             lengths[0] += current
-            longest, current = max(longest, *lengths), lengths[-1]
+            longest, current = max(longest, max(lengths)), lengths[-1]
             if longest > MOST_COLUMNS * LARGEST_CELL:
                 return [
                     *findings,

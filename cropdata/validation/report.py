@@ -35,6 +35,8 @@ class Report(NamedTuple):
     findings: tuple[Finding, ...]
     files: int
     rows: int
+    set_aside: tuple[Finding, ...] = ()
+    root: str = ""
 
     @property
     def ok(self) -> bool:

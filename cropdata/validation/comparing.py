@@ -63,11 +63,6 @@ class Evidence:
         self.parent: dict[str, str] = {}
         self.best_c: dict[str, float] = {}
 
-    @property
-    def ids(self) -> set[str]:
-        """Crops and sources that are known."""
-        return {*self.kin, *self.lineage_of}
-
     def add_crops(self, rows: Numbered) -> None:
         """Genus, family and parent of each crop."""
         for _, row in rows:

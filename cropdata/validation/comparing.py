@@ -30,12 +30,12 @@ _FAR_ALONE = 8.0  # so far beyond at least three lineages that it is told withou
 _FEWEST_KIN = 3
 # Units that are taken for each other, and how growers name them.
 _MISTAKEN = {
-    "in": ("mm", "cm"), "mm": ("in", "cm"), "cm": ("in", "mm"), "F": ("C",), "C": ("F",),
+    "in": ("mm", "cm"), "mm": ("in", "cm"), "cm": ("in", "mm"), "ft": ("in", "cm"), "F": ("C",), "C": ("F",),
     "hours": ("days",), "days": ("weeks", "months"), "weeks": ("days", "months"), "months": ("weeks", "years"), "years": ("months",),
     "per_gram": ("per_ounce",), "per_ounce": ("per_gram",),
 }  # fmt: skip
 _SAID = {
-    "in": "inches", "mm": "millimetres", "cm": "centimetres", "F": "degrees Fahrenheit", "C": "degrees Celsius",
+    "in": "inches", "ft": "feet", "mm": "millimetres", "cm": "centimetres", "F": "degrees Fahrenheit", "C": "degrees Celsius",
     "per_gram": "seeds a gram", "per_ounce": "seeds an ounce",
 }  # fmt: skip
 # Depth in seed diameters. In the release 480 printed depths of crops whose seed weight is known lie between 1.5 and 20;
@@ -63,11 +63,6 @@ class Evidence:
         self.kin: dict[str, tuple[str, str]] = {}
         self.parent: dict[str, str] = {}
         self.best_c: dict[str, float] = {}
-
-    @property
-    def ids(self) -> set[str]:
-        """Crops and sources that are known."""
-        return {*self.kin, *self.lineage_of}
 
     def add_crops(self, rows: Numbered) -> None:
         """Genus, family and parent of each crop."""

@@ -55,10 +55,10 @@ def judged(
     chunk: Chunk, file: str, names: Sequence[str], judge: Callable[[tuple[str, ...]], Iterable[Fault]]
 ) -> Iterator[Finding]:
     """Findings of every row, each distinct combination of the cells `names` judged once (traps: one engine)."""
-    rows = list(zip(*(chunk.cells[name] for name in names), strict=True))
-    bad = {cells: faults for cells in set(rows) if (faults := list(judge(cells)))}
-    for number, cells in zip(chunk.numbers, rows, strict=True) if bad else ():
-        for fault in bad.get(cells, ()):
+    columns = [chunk.cells[name] for name in names]
+    bad = {cells: faults for cells in set(zip(*columns, strict=True)) if (faults := list(judge(cells)))}
+    for number, *row in zip(chunk.numbers, *columns, strict=True) if bad else ():
+        for fault in bad.get(tuple(row), ()):
             column, rule, found, allowed, message, hint, severity = fault
             yield Finding(file, number, column, rule, severity, found, allowed, message, hint)
 
@@ -125,6 +125,11 @@ def figure_findings(chunk: Chunk, table: Table, file: str) -> Iterator[Finding]:
     others = [name for name in ("action", "outcome", "days", "percent") if name in chunk.cells]
     names = list(dict.fromkeys([*printed, *units, *others]))
 
+    # Where even the unit may be left out, a row may say in words what it has to say.
+    figures_wanted = bool(table.trait and printed) and any(
+        field.required for field in table.fields if field.name in units
+    )
+
     def faults(cells: tuple[str, ...]) -> Iterator[Fault]:
         row = dict(zip(names, cells, strict=True))
         if row.get("action") == "hide":
@@ -134,7 +139,7 @@ def figure_findings(chunk: Chunk, table: Table, file: str) -> Iterator[Finding]:
             if numbers and not row.get(unit):
                 yield Fault(unit, "number-without-unit", None, "a unit beside each number", f"{numbers[0]} has a number and no unit",
                             f"fill the column {unit}")  # fmt: skip
-        if table.trait and printed and not any(row[name] for name in printed):
+        if figures_wanted and not any(row[name] for name in printed):
             yield Fault(printed[0], "no-figure", None, "at least one figure", "the row states no figure", "fill it in, or delete the row")  # fmt: skip
         for name, having in (("days", "emerged"), ("percent", "counted")):
             if row.get("outcome") and name in row and (row["outcome"] == having) != bool(row[name]):

@@ -16,20 +16,26 @@ from cropdata.validation.report import Finding
 # Columns whose number stands in the printed text itself. A temperature often stands in the head of the printed column.
 _FIGURES = ("low", "high", "minimum", "optimum_low", "optimum", "optimum_high", "maximum", "days", "percent",
             "first_count_days", "final_count_days")  # fmt: skip
-_DIMENSIONS = (("in", "cm", "mm"), ("F", "C"), ("hours", "days", "weeks", "months", "years"), ("per_gram", "per_ounce"))
+_DIMENSIONS = (
+    ("in", "ft", "cm", "mm"),
+    ("F", "C"),
+    ("hours", "days", "weeks", "months", "years"),
+    ("per_gram", "per_ounce"),
+)
 _UNIT_WORDS = {
-    "in": r"\b(?:in|inch|inches)\b|[\"”″]", "cm": r"\bcm\b", "mm": r"\bmm\b", "F": r"(?:°|\b)f\b|fahrenheit", "C": r"(?:°|\b)c\b|celsius",
+    "in": r"\b(?:in|inch|inches)\b|[\"”″]", "ft": r"\b(?:ft|foot|feet)\b", "cm": r"\bcm\b", "mm": r"\bmm\b", "F": r"(?:°|\b)f\b|fahrenheit", "C": r"(?:°|\b)c\b|celsius",
     "hours": r"\bhours?\b", "days": r"\bdays?\b", "weeks": r"\b(?:weeks?|wks?)\b", "months": r"\bmonths?\b", "years": r"\b(?:years?|yrs?)\b",
     "per_gram": r"per gram\b|/g\b", "per_ounce": r"per (?:ounce|oz)\b|/oz\b",
 }  # fmt: skip
 _UNITS = {unit: re.compile(words) for unit, words in _UNIT_WORDS.items()}
 _SIGNS = {"¼": 1 / 4, "½": 1 / 2, "¾": 3 / 4, "⅓": 1 / 3, "⅔": 2 / 3, "⅛": 1 / 8, "⅜": 3 / 8, "⅝": 5 / 8, "⅞": 7 / 8}
 _NUMBER = re.compile(
-    r"(?:(\d+)[\s-]?)?([¼½¾⅓⅔⅛⅜⅝⅞])|(?:(\d+)[\s-])?(\d+)/(\d+)|\d{1,3}(?:,\d{3})+(?!\d)|\d+\.?\d*|\.\d+"
+    r"(?:(\d+)[\s-]?)?([¼½¾⅓⅔⅛⅜⅝⅞])|(?:(\d+)[\s-])?(\d+)[/⁄](\d+)|\d{1,3}(?:,\d{3})+(?!\d)|\d+,\d{1,2}(?!\d)|\d+\.?\d*|\.\d+"
 )
-# Numbers in words, and decades ("the low 20s"): such a text is left to the reader.
+# Numbers in words, decades ("the low 20s"), counts for another measure and dates: such a text is left to the reader.
 _WORDS = re.compile(
-    r"\b(?:one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|dozen|half|third|quarters?|eighth|single|once)\b|\d0s\b"
+    r"\b(?:one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|dozen|half|third|quarters?|eighth|single|once|first)\b|\ba (?:week|foot|month|year)\b"
+    r"|\d0s\b|\bper 100\b|\b(?:jan|feb|mar|apr|may|june?|july?|aug|sept?|oct|nov|dec)[a-z]*\b"
 )
 
 
@@ -44,7 +50,8 @@ def numbers_in(text: str) -> set[float]:
             part = float(match[4]) / float(match[5]) if float(match[5]) else 0.0
             found |= {whole + part, whole, part}
         else:
-            found.add(float(match[0].replace(",", "")))
+            thousands = re.fullmatch(r"\d{1,3}(?:,\d{3})+", match[0])
+            found.add(float(match[0].replace(",", "" if thousands else ".")))
     return found
 
 

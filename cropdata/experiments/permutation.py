@@ -54,6 +54,8 @@ def _deals(sizes: Sequence[int]) -> Labels:
     if len(sizes) == 1:
         return np.zeros((1, sizes[0]), dtype=np.intp)
     rest, total = _deals(sizes[:-1]), sum(sizes)
+    if sizes[-1] == 0:
+        return rest
     chosen = np.array(list(itertools.combinations(range(total), sizes[-1])), dtype=np.intp).reshape(-1, sizes[-1])
     taken = np.zeros((len(chosen), total), dtype=bool)
     np.put_along_axis(taken, chosen, True, axis=1)
@@ -74,7 +76,7 @@ def every_deal(groups: Labels, rounds: Labels | None = None) -> Labels:
     return rows
 
 
-def _drawn(groups: Labels, rounds: Labels | None, draws: int, seed: int) -> Iterator[Labels]:
+def drawn_deals(groups: Labels, rounds: Labels | None, draws: int, seed: int) -> Iterator[Labels]:
     """Rows of labels dealt at random within their rounds, some at a time."""
     rng = np.random.default_rng(seed)
     blocks, _ = _blocks(groups, rounds)
@@ -105,7 +107,9 @@ def permutation_test(
     least = seen - 1e-9 * max(1.0, abs(seen))
     if count_deals(labels, rounds) <= MOST_EXACT:
         return float((between(values, every_deal(labels, rounds), number) >= least).mean()), True
-    beyond = sum(int((between(values, rows, number) >= least).sum()) for rows in _drawn(labels, rounds, draws, seed))
+    beyond = sum(
+        int((between(values, rows, number) >= least).sum()) for rows in drawn_deals(labels, rounds, draws, seed)
+    )
     return (beyond + 1) / (draws + 1), False
 
 

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cropdata.errors import InputError
-from cropdata.experiments.permutation import Floats, Labels, count_deals, every_deal, lowest_p
+from cropdata.experiments.permutation import Floats, Labels, count_deals, drawn_deals, every_deal, lowest_p
 
 POWER, LEVEL = 0.8, 0.05
 # Standard deviation as a share of the middle day: between seeds (0.74 and 1.44 of the middle day at 5 and 95 %), and
@@ -26,6 +26,7 @@ SEED_SPREAD = float(np.mean([np.log(1 / 0.74), np.log(1.44)]) / 1.6449)
 TRAY_SPREAD = 0.10
 MOST_NEEDED = 1000  # seeds or trays a method up to which is searched
 _MOST_DEALS = 13_000  # all ways are tried up to here: eight against eight, twelve rounds of a pair
+_MOST_THINGS, _DRAWS = 80, 2000  # and so many ways for so many seeds or trays
 
 
 class Waiting(NamedTuple):
@@ -92,9 +93,10 @@ class _Trials:
         self.look = waiting.look
         self.deals = count_deals(layout.groups, layout.rounds)
         per_seed = np.repeat(np.arange(order.size), self.layout.seeds)
-        number = int(np.clip(600_000 / per_seed.size, 200, 4000))
-        if self.deals <= _MOST_DEALS:
-            number = int(np.clip(12_000_000 / self.deals, 1000, number))
+        number = int(np.clip(250_000 / per_seed.size, 200, 2500))
+        self.by_deals = self.deals <= _MOST_DEALS or order.size <= _MOST_THINGS
+        if self.by_deals:
+            number = int(np.clip(8_000_000 / min(self.deals, _MOST_DEALS), 1000, number))
         rng = np.random.default_rng(seed)
         days = waiting.middle * np.exp(waiting.seed_spread * rng.standard_normal((number, per_seed.size)))
         tray = self.layout.trays[per_seed]
@@ -125,20 +127,24 @@ class _Trials:
     def power(self, difference: float, level: float) -> float:
         """Share of the trials in which the difference is found."""
         means = self._means(difference)
-        if self.deals <= _MOST_DEALS:
-            return float((self._p_of_all_deals(means) <= level + 1e-12).mean())
+        if self.by_deals:
+            return float((self._p_of_deals(means) <= level + 1e-12).mean())
         return float(self._by_t(means, level).mean())
 
     @functools.cached_property
     def _weights(self) -> Floats:
-        """What gives the difference of the methods' means, for every way of dealing: shape (things, ways)."""
-        groups, rows = self.layout.groups, every_deal(self.layout.groups, self.layout.rounds)
-        if lowest_p(groups, self.layout.rounds) > 1.5 / self.deals:
-            rows = rows[rows[:, 0] == 0]  # the mirrored half is as far apart
+        """What gives the difference of the methods' means, for each way of dealing: shape (things, ways)."""
+        groups, rounds = self.layout.groups, self.layout.rounds
+        if self.deals > _MOST_DEALS:
+            rows = np.concatenate(list(drawn_deals(groups, rounds, _DRAWS, 1)))
+        else:
+            rows = every_deal(groups, rounds)
+            if lowest_p(groups, rounds) > 1.5 / self.deals:
+                rows = rows[rows[:, 0] == 0]  # the mirrored half is as far apart
         weights: Floats = np.where(rows == 1, 1 / groups.sum(), -1 / (groups == 0).sum()).astype(np.float32).T
         return weights
 
-    def _p_of_all_deals(self, means: Floats) -> Floats:
+    def _p_of_deals(self, means: Floats) -> Floats:
         groups = self.layout.groups
         ranks = (means - means.mean(axis=1, keepdims=True)).astype(np.float32)
         seen = np.abs(ranks @ np.where(groups == 1, 1 / groups.sum(), -1 / (groups == 0).sum()).astype(np.float32))
@@ -151,7 +157,7 @@ class _Trials:
         return p_values
 
     def _by_t(self, means: Floats, level: float) -> NDArray[np.bool_]:
-        """Where the ways are too many to try all: the t test of the ranks within rounds, close to the dealing of so many."""
+        """For many seeds or trays: the t test of the ranks within rounds, close to the dealing of so many."""
         from scipy.stats import t
 
         rounds = np.unique(self.layout.rounds, return_inverse=True)[1].reshape(-1)
@@ -176,9 +182,9 @@ class _Trials:
 def power_at(difference: float, waiting: Waiting, layout: Layout, *, level: float = LEVEL, seed: int = 1) -> float:
     """Power of the test to find that one method comes so many days later than the other.
 
-    By 200 to 4000 simulated trials (fewer the larger they are): standard error 0.03 at most, mostly below 0.01. All
-    ways of dealing are tried up to 13 000 (eight trays against eight, twelve rounds of a pair), above it the t test of
-    the ranks stands in. 0 where no outcome could reach the level. Raises InputError for figures that are none.
+    By 200 to 2500 simulated trials (fewer the larger they are): standard error 0.03 at most, mostly below 0.01. All
+    ways of dealing are tried up to 13 000 (eight trays against eight, twelve rounds of a pair), 2000 of them up to 80
+    trays or seeds in both, and above that the t test of the ranks stands in. 0 where no outcome could reach the level. Raises InputError for figures that are none.
     """
     if not (math.isfinite(difference) and difference >= 0):
         raise InputError("a difference in days is 0 or more", found=difference)

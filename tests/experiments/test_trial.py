@@ -413,7 +413,7 @@ def test_too_many_seeds_are_refused_in_words() -> None:
         {"method": method, "unit": method, "sown": "2027-03-01", "seeds": 30_000, "looked": "2027-03-09", "emerged": 20_000}
         for method in ("a", "b")
     ])  # fmt: skip
-    with pytest.raises(InputError, match="60000 seeds are too many for a trial; allowed: up to 10000"):
+    with pytest.raises(InputError, match="60000 seeds are too many for a trial; allowed: up to 5000"):
         trial.compare(frame)
 
 
@@ -441,7 +441,7 @@ def test_a_line_break_in_a_place_breaks_no_file(tmp_path: Path) -> None:
     ("change", "message"),
     [
         ({"seed": -1}, "0 or more"),
-        ({"seeds": 1_000_000}, "too many for a trial; allowed: up to 10000 in all"),
+        ({"seeds": 1_000_000}, "too many for a trial; allowed: up to 5000 in all"),
         ({"units": 0}, "a tray"),
         ({"units": -3}, "a tray"),
     ],

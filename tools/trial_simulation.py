@@ -3,8 +3,8 @@
     python tools/trial_simulation.py
 
 Waiting times are lognormal about 8 days with the spread among seeds of the evidence; 85 % emerge; looked at every
-day. Trays that differ: their days by a tenth of the middle day, their share by ten points (beta; both assumed). All
-figures come from the functions that a trial uses; only the drawn permutations are fewer (500).
+day. Trays that differ: their days by a tenth of the middle day, their share as if each had its own lot of eight seeds
+(beta; both assumed). All figures come from the functions that a trial uses; only the drawn permutations are fewer (500).
 """
 
 from __future__ import annotations
@@ -20,10 +20,21 @@ sys.path.insert(0, str(ROOT))
 
 from cropdata.experiments.germination import interval  # noqa: E402
 from cropdata.experiments.permutation import holm, permutation_test  # noqa: E402
-from cropdata.experiments.power import SEED_SPREAD, TRAY_SPREAD, Layout, Waiting, in_trays, power_at, singly  # noqa: E402
+from cropdata.experiments.power import (  # noqa: E402
+    LEVEL,
+    SEED_SPREAD,
+    TRAY_SPREAD,
+    Layout,
+    Waiting,
+    detectable,
+    in_trays,
+    power_at,
+    singly,
+)  # fmt: skip
 from cropdata.experiments.waiting import median_interval, scores  # noqa: E402
 
-MIDDLE, SHARE, SHARE_SPREAD, TRIALS, LEVEL = 8.0, 0.85, 0.10, 1000, 0.05
+MIDDLE, SHARE, TRIALS = 8.0, 0.85, 1000
+TRAY_SEEDS = 8.0  # how alike trays are in the share: as if each had its own lot of so many seeds (assumed)
 Floats = np.ndarray
 
 
@@ -73,34 +84,42 @@ def rate(
     return float(all_), float(some)
 
 
-def coverage(seeds: int, rng: np.random.Generator) -> tuple[float, float, float, float, float]:
-    """Share of trials whose 95 % interval holds the truth: exact and Wilson for the share with trays alike, exact with a
-    tray of its own share, the middle day with trays alike, and with a tray of its own days.
-    """
-    counts = rng.binomial(seeds, SHARE, 20_000)
-    between = SHARE * (1 - SHARE) / SHARE_SPREAD**2 - 1
-    unlike = rng.binomial(seeds, rng.beta(SHARE * between, (1 - SHARE) * between, 20_000))
-    rates = []
-    for which, method in ((counts, "exact"), (counts, "wilson"), (unlike, "exact")):
-        low, high = interval(which, seeds, method=method)
-        rates.append(float(((np.asarray(low) <= SHARE) & (np.asarray(high) >= SHARE)).mean()))
-    # The middle day of all sown is the day by which half have come: 0.5 / 0.85 of those that come.
+def share_covered(
+    seeds: int, trays: int, rng: np.random.Generator, *, method: str = "exact", differ: bool = True
+) -> float:
+    """How often the 95 % interval of a share holds the truth, for so many seeds in all, dealt over trays."""
+    chances = (
+        rng.beta(SHARE * TRAY_SEEDS, (1 - SHARE) * TRAY_SEEDS, (20_000, trays))
+        if differ
+        else np.full((20_000, trays), SHARE)
+    )
+    low, high = interval(rng.binomial(seeds // trays, chances).sum(axis=1), seeds // trays * trays, method=method)
+    return float(((np.asarray(low) <= SHARE) & (np.asarray(high) >= SHARE)).mean())
+
+
+def middle_covered(seeds: int, effect: float, rng: np.random.Generator) -> float:
+    """How often the 95 % interval of the middle day holds the truth, for so many seeds in one tray."""
     from scipy.special import ndtri
 
+    # The middle day of all sown is the day by which half have come: 0.5 / 0.85 of those that come.
     truth = MIDDLE * np.exp(SEED_SPREAD * ndtri(0.5 / SHARE))
-    for effect in (0.0, TRAY_SPREAD):
-        ends = [median_interval(*waits(rng, seeds, effect=effect)) for _ in range(TRIALS)]
-        rates.append(float(np.mean([low <= truth <= high for low, high in ends])))
-    return rates[0], rates[1], rates[2], rates[3], rates[4]
+    ends = [median_interval(*waits(rng, seeds, effect=effect)) for _ in range(TRIALS)]
+    return float(np.mean([low <= truth <= high for low, high in ends]))
 
 
 def print_coverage() -> None:
-    """Intervals of one method in one tray."""
+    """Intervals of one method."""
     rng = np.random.default_rng(2027)
-    print("seeds | exact share | Wilson share | exact share, trays differ | middle day | middle day, trays differ")
+    print(
+        "seeds | exact share | Wilson share | exact, 4 trays that differ | exact, 1 of them | middle day | middle day, 1 of them"
+    )
     for seeds in (3, 5, 10, 20, 40):
-        exact, wilson, unlike, middle, moved = coverage(seeds, rng)
-        print(f"{seeds:5} | {exact:11.3f} | {wilson:12.3f} | {unlike:25.3f} | {middle:10.3f} | {moved:.3f}")
+        figures = (
+            share_covered(seeds, 1, rng, differ=False), share_covered(seeds, 1, rng, method="wilson", differ=False),
+            share_covered(seeds, 4, rng) if seeds >= 4 else None, share_covered(seeds, 1, rng),
+            middle_covered(seeds, 0.0, rng), middle_covered(seeds, TRAY_SPREAD, rng),
+        )  # fmt: skip
+        print(" | ".join([f"{seeds:5}", *("–" if figure is None else f"{figure:.3f}" for figure in figures)]))
 
 
 def print_false_alarms() -> None:
@@ -135,11 +154,24 @@ def print_power() -> None:
         print(f"{words} | {said:.3f} | {rate((0.0, 2.0), trays, seeds, effect, in_rounds=in_rounds)[0]:.3f}")
 
 
+def print_detectable() -> None:
+    """The difference in days that is found four times in five."""
+    print("\ndealt | found in four trials of five, days")
+    waiting = Waiting(MIDDLE, SHARE)
+    for number in (5, 10, 20, 40, 80):
+        print(f"{number} seeds, singly | {detectable(waiting, singly(number)):.1f}")
+    for in_rounds in (False, True):
+        for number in (4, 5, 6, 8, 12):
+            words = f"{number} {'rounds of trays' if in_rounds else 'trays'} of 8 seeds"
+            print(f"{words} | {detectable(waiting, in_trays(number, 8, rounds=in_rounds)):.1f}")
+
+
 def main() -> int:
     """Print the tables."""
     print_coverage()
     print_false_alarms()
     print_power()
+    print_detectable()
     return 0
 
 

@@ -111,15 +111,14 @@ def percent_at(temperature_c: ArrayLike, tested_c: ArrayLike, percent: ArrayLike
     """Normal seedlings in percent at each temperature, straight between tested points, NaN outside them.
 
     `tested_c` ascending, `percent` of the same length with NaN where the point was not tested: nothing is
-    answered beside such a point.
+    answered beside such a point. Raises InputError for points out of order or of another number.
     """
-    result: Floats = np.interp(
-        np.asarray(temperature_c, float),
-        np.asarray(tested_c, float),
-        np.asarray(percent, float),
-        left=np.nan,
-        right=np.nan,
-    )
+    asked, tested, values = (np.asarray(given, float) for given in (temperature_c, tested_c, percent))
+    if tested.ndim != 1 or tested.shape != values.shape or not (np.diff(tested) > 0).all():
+        raise InputError("tested temperatures rise, with one percentage each", found=tested.tolist())
+    if tested.size == 0:
+        return np.full(asked.shape, np.nan)
+    result: Floats = np.interp(asked, tested, values, left=np.nan, right=np.nan)
     return result
 
 
@@ -172,9 +171,12 @@ def days_under(hourly_temp_c: ArrayLike, table: EmergenceTable) -> tuple[Floats,
         hourly_temp_c: the last axis is the hours (or any equal steps) of one day.
 
     The two differ where some hours lie beside a temperature without emergence; `inf` where nothing comes of it,
-    NaN where an hour lies outside what was tested.
+    NaN where an hour lies outside what was tested. Raises InputError where there are no hours.
     """
-    lower, upper = rate_at(hourly_temp_c, table)
+    hours = np.asarray(hourly_temp_c, float)
+    if hours.ndim == 0 or hours.shape[-1] == 0:
+        raise InputError("a day of temperatures is needed", found=hours.tolist(), hint="see day_and_night")
+    lower, upper = rate_at(hours, table)
     with np.errstate(divide="ignore"):
         return 1.0 / upper.mean(axis=-1), 1.0 / lower.mean(axis=-1)
 
@@ -185,13 +187,16 @@ def thermal_days(
     """Days from a thermal time: `thermal_time / (temperature - base)`.
 
     Valid from the base (there and below: `inf`) to `highest_c`, the optimum or the top of the tested range;
-    above it NaN. Thermal time in degree-days C. Which event it is for (germination, emergence) is the caller's.
+    above it NaN, and NaN out for NaN in. Thermal time in degree-days C, above 0. Which event it is for (germination,
+    emergence) is the caller's. Raises InputError for a thermal time that is not above 0.
     """
-    temp = np.asarray(temperature_c, float)
-    above = temp - np.asarray(base_c, float)
+    temp, base, time, highest = (np.asarray(given, float) for given in (temperature_c, base_c, thermal_time, highest_c))
+    if (time <= 0).any():
+        raise InputError("a thermal time lies above 0 degree-days", found=time.tolist())
+    known = np.isfinite(temp) & np.isfinite(base) & ~np.isnan(time) & (temp <= highest)
+    above = temp - base
     with np.errstate(divide="ignore", invalid="ignore"):
-        days = np.where(above > 0, np.asarray(thermal_time, float) / above, np.inf)
-    return np.where(np.isnan(temp) | (temp > np.asarray(highest_c, float)), np.nan, days)
+        return np.where(known, np.where(above > 0, time / above, np.inf), np.nan)
 
 
 def practical_minimum(table: EmergenceTable, tested_c: ArrayLike, percent: ArrayLike) -> float | None:
@@ -214,9 +219,14 @@ def give_up_day(
     """Day after sowing at which a sowing without a seedling has failed.
 
     The latest of the slow end of what is expected (`last_day`, at the cool end) and the prescribed final count
-    with its chilling and soaking, and then `quiet_days` without a new seedling.
+    with its chilling and soaking, and then `quiet_days` without a new seedling. A `last_day` that is not known (NaN,
+    inf) is left out where a count is prescribed; InputError where it is not: a wait is not guessed.
     """
-    ends = [value for value in (last_day, (prescribed_day or 0) + pretreatment_days) if np.isfinite(value)]
+    if not all(np.isfinite(value) and value >= 0 for value in (prescribed_day or 0.0, pretreatment_days, quiet_days)):
+        raise InputError("days to wait are 0 or more", found=(prescribed_day, pretreatment_days, quiet_days))
+    if last_day < 0 or (not np.isfinite(last_day) and prescribed_day is None):
+        raise InputError("neither the last day nor a prescribed final count is known", found=last_day)
+    ends = [value for value in (last_day, (prescribed_day or 0.0) + pretreatment_days) if np.isfinite(value)]
     return int(np.ceil(max(ends) + quiet_days))
 
 
@@ -228,15 +238,18 @@ def accumulate(daily_temp_c: ArrayLike, rate: Callable[[Floats], ArrayLike] | Ar
         rate: a callable from °C to 1/day, or an array of rates of the same shape.
 
     Returns the 0-based index of the first day on which the sum reaches 1 (to 1e-9), -1 where it never does;
-    shape without the last axis. Raises InputError for a gap (NaN) or a negative rate.
+    shape without the last axis. Raises InputError for a gap (NaN, inf), a negative rate, or rates of another shape.
     """
     temps = np.asarray(daily_temp_c, float)
     if temps.ndim == 0:
         raise InputError("a series of temperatures is needed", found=daily_temp_c)
-    if np.isnan(temps).any():
+    if not np.isfinite(temps).all():
         raise InputError("the temperatures have a gap", found="NaN", hint="fill it or cut the series there")
     rates = np.asarray(rate(temps) if callable(rate) else rate, float)
-    rates = np.broadcast_to(rates, temps.shape)
+    try:
+        rates = np.broadcast_to(rates, temps.shape)
+    except ValueError:
+        raise InputError("one rate for each temperature is needed", found=(rates.shape, temps.shape)) from None
     if np.isnan(rates).any() or (rates < 0).any():
         raise InputError("a daily rate is missing or negative", allowed="rates of 0 or more for each temperature")
     reached = np.cumsum(rates, axis=-1) >= 1 - 1e-9

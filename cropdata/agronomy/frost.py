@@ -17,6 +17,11 @@ from collections.abc import Mapping
 from cropdata.errors import InputError
 
 LOWEST, HIGHEST = 0.02, 0.98
+YEARS = (1, 9990)
+THRESHOLDS = (
+    -50.0,
+    25.0,
+)  # °C: from what kills the hardiest to what chills the tenderest, a few degrees of the plant added
 _CONVENTIONS = (
     "spring: the key is the chance of a LATER frost, so a higher chance stands at an earlier date; "
     "autumn: the key is the chance of an EARLIER frost, so a higher chance stands at a later date"
@@ -36,10 +41,21 @@ def _normal_chance(quantile: float) -> float:
     return 0.5 * math.erfc(-quantile / math.sqrt(2))
 
 
-def _month_day(value: Date, what: str) -> tuple[int, int, int | None]:
-    if isinstance(value, datetime.date):
+def _answerable(chance: float) -> None:
+    if not LOWEST <= chance <= HIGHEST:
+        raise InputError(
+            "a chance beyond 2 and 98 % cannot be answered from frost records", found=chance,
+            allowed=f"{LOWEST} to {HIGHEST}",
+        )  # fmt: skip
+
+
+def month_day(value: Date, what: str) -> tuple[int, int, int | None]:
+    """Month, day and, where it is told, year of a date or text. Raises InputError, with `what` as its subject."""
+    # NaT, the missing date of pandas, is a date that is not itself.
+    if isinstance(value, datetime.date) and value == value:
         return value.month, value.day, value.year
-    text = str(value)
+    # Anything else but digits in their places is no such date; Python itself would read weeks (2027-W05-1) too.
+    text = str(value) if str(value).replace("-", "").isdecimal() else ""
     for form, parts in (("MM-DD", f"{_LEAP_YEAR}-{text}"), ("YYYY-MM-DD", text)):
         if len(text) == len(form):
             try:
@@ -56,10 +72,30 @@ def _month_day(value: Date, what: str) -> tuple[int, int, int | None]:
 
 
 def _ordinal(month: int, day: int, year: int) -> int:
+    if not hasattr(year, "__index__") or not YEARS[0] <= year <= YEARS[1] + 1:
+        raise InputError("a year of the calendar is needed", found=year, allowed=f"{YEARS[0]} to {YEARS[1]}")
     try:
         return datetime.date(year, month, day).toordinal()
     except ValueError:  # 29 February in a common year counts as the day after the 28th
         return datetime.date(year, 3, 1).toordinal()
+
+
+def day_number(month: int, day: int) -> int:
+    """Days from 1 January of a common year (0 = that day), so that one date is one number in every year."""
+    return _ordinal(month, day, _COMMON_YEAR) - datetime.date(_COMMON_YEAR, 1, 1).toordinal()
+
+
+def nearest_turn(number: int, middle: float) -> int:
+    """A day number in the year in which it lies nearest to the middle of a season."""
+    return number + 365 * round((middle - number) / 365.25)
+
+
+def _date_of(number: float, year: int | None) -> datetime.date | str:
+    """The date of a day number, which may lie before or beyond its year; "MM-DD" without a year."""
+    date = datetime.date(_COMMON_YEAR, 1, 1) + datetime.timedelta(days=round(number))
+    if year is None:
+        return f"{date:%m-%d}"
+    return datetime.date.fromordinal(_ordinal(date.month, date.day, year + date.year - _COMMON_YEAR))
 
 
 class FrostDates:
@@ -111,11 +147,7 @@ class FrostDates:
         return days
 
     def _check(self, chance: float) -> float:
-        if not LOWEST <= chance <= HIGHEST:
-            raise InputError(
-                "a chance beyond 2 and 98 % cannot be answered from frost records", found=chance,
-                allowed=f"{LOWEST} to {HIGHEST}",
-            )  # fmt: skip
+        _answerable(chance)
         return normal_quantile(1 - chance if self.season == "spring" else chance)
 
     def date_at(self, chance: float, year: int | None = None) -> datetime.date | str | None:
@@ -133,13 +165,13 @@ class FrostDates:
 
     def _chance_come(self, date: Date) -> float:
         """Chance that the season's last (spring) or first (autumn) frost has come by the date."""
-        month, day, year = _month_day(date, "the date")
+        month, day, year = month_day(date, "the date")
         base = year if year is not None else _COMMON_YEAR
         days = self._days(base)
-        asked = _ordinal(month, day, base)
         # A date of the other side of New Year belongs to the nearest turn of the season.
         middle = (days[0] + days[-1]) / 2
-        asked += round((middle - asked) / 365.25) * 365
+        turns = round((middle - _ordinal(month, day, base)) / 365.25)
+        asked = _ordinal(month, day, base + turns)
         quantile = _line(float(asked), [float(number) for number in days], list(self._quantiles))
         return min(max(_normal_chance(quantile), LOWEST), HIGHEST)
 
@@ -156,7 +188,11 @@ class FrostDates:
         return self._chance_come(date)
 
     def extrapolated(self, chance: float) -> bool:
-        """True when the chance lies beyond the given ones, so that the date is run on past the print."""
+        """True when the chance lies beyond the given ones, so that the date is run on past the print.
+
+        Raises InputError for a chance that `date_at` refuses.
+        """
+        _answerable(chance)
         return not min(self.chances) - 1e-12 <= chance <= max(self.chances) + 1e-12
 
 
@@ -175,7 +211,7 @@ class FrostCurve:
     """Frost dates of one place as a normal curve, with a share of years that have no frost at all.
 
     Made by `from_mean` and `from_record`; frozen. Days are counted from 1 January of the label year (0 = that
-    day), so that a season may run over New Year. Attributes: `season`, `threshold_c`, `mean_day`, `sd_days`,
+    day) as if it were a common year, so that a season may run over New Year and 28 April is one day in every year. Attributes: `season`, `threshold_c`, `mean_day`, `sd_days`,
     `share_with_frost`, `days` (the record's, may be empty), `warnings`.
     """
 
@@ -206,11 +242,7 @@ class FrostCurve:
         )
 
     def _day_at(self, chance: float) -> float | None:
-        if not LOWEST <= chance <= HIGHEST:
-            raise InputError(
-                "a chance beyond 2 and 98 % cannot be answered from frost records", found=chance,
-                allowed=f"{LOWEST} to {HIGHEST}",
-            )  # fmt: skip
+        _answerable(chance)
         if chance >= self.share_with_frost:
             return None  # so often there is no frost at all
         within = chance / self.share_with_frost
@@ -221,14 +253,11 @@ class FrostCurve:
         day = self._day_at(float(chance))
         if day is None:
             return None
-        date = datetime.date(year if year is not None else _COMMON_YEAR, 1, 1) + datetime.timedelta(days=round(day))
-        return date if year is not None else f"{date:%m-%d}"
+        return _date_of(day, year)
 
     def _come(self, date: Date) -> float:
-        month, number, year = _month_day(date, "the date")
-        base = year if year is not None else _COMMON_YEAR
-        day = _ordinal(month, number, base) - datetime.date(base, 1, 1).toordinal()
-        day += round((self.mean_day - day) / 365.25) * 365
+        month, number, _ = month_day(date, "the date")
+        day = nearest_turn(day_number(month, number), self.mean_day)
         return _normal_chance((day - self.mean_day) / self.sd_days)
 
     def chance_after(self, date: Date) -> float:
@@ -259,8 +288,7 @@ class FrostCurve:
         place = (1 - within if self.season == "spring" else within) * (len(ordered) - 1)
         below = min(int(place), len(ordered) - 2)
         day = ordered[below] + (ordered[below + 1] - ordered[below]) * (place - below)
-        date = datetime.date(year if year is not None else _COMMON_YEAR, 1, 1) + datetime.timedelta(days=round(day))
-        return date if year is not None else f"{date:%m-%d}"
+        return _date_of(day, year)
 
     def interval(
         self, chance: float, *, level: float = 0.9, draws: int = 2000, seed: int = 1
@@ -297,18 +325,19 @@ def from_mean(
 ) -> FrostCurve:
     """A frost curve from a published mean date and standard deviation in days.
 
-    Raises InputError for a deviation that is not above 0 or a share outside (0, 1].
+    Raises InputError for a deviation that is not above 0, a share outside (0, 1] or a threshold that is no number.
     """
     if season not in ("spring", "autumn"):
         raise InputError("unknown season", found=season, allowed="spring or autumn", hint=f"found {season!r}")
-    if not sd_days > 0 or not 0 < share_with_frost <= 1:
+    if not 0 < sd_days < math.inf or not 0 < share_with_frost <= 1:
         raise InputError(
             "the standard deviation lies above 0 and the share of years with frost in (0, 1]",
             found=(sd_days, share_with_frost),
         )
-    month, day, _ = _month_day(mean, "the mean frost date")
-    number = _ordinal(month, day, _COMMON_YEAR) - datetime.date(_COMMON_YEAR, 1, 1).toordinal()
-    return FrostCurve(season, float(threshold_c), float(number), float(sd_days), float(share_with_frost))
+    month, day, _ = month_day(mean, "the mean frost date")
+    return FrostCurve(
+        season, checked_threshold(threshold_c), float(day_number(month, day)), float(sd_days), float(share_with_frost)
+    )
 
 
 def from_chances(dates: Mapping[float, Date], *, season: str = "spring", threshold_c: float = 0.0) -> FrostDates:
@@ -325,8 +354,8 @@ def from_chances(dates: Mapping[float, Date], *, season: str = "spring", thresho
     """
     if season not in ("spring", "autumn"):
         raise InputError("unknown season", found=season, allowed="spring or autumn", hint=f"found {season!r}")
-    if len(dates) < 2:
-        raise InputError("frost dates at two or more chances are needed", found=dict(dates), hint=_CONVENTIONS)
+    if not isinstance(dates, Mapping) or len(dates) < 2:
+        raise InputError("frost dates at two or more chances are needed", found=dates, hint=_CONVENTIONS)
     points = []
     for chance, date in dates.items():
         if isinstance(chance, bool) or not isinstance(chance, (int, float)) or not 0 < chance < 1:
@@ -334,11 +363,21 @@ def from_chances(dates: Mapping[float, Date], *, season: str = "spring", thresho
                 "a chance must lie between 0 and 1", found=chance, allowed="0.1 for one year in ten",
                 hint=f"found {chance!r}; {_CONVENTIONS}",
             )  # fmt: skip
-        month, day, _ = _month_day(date, f"the frost date at chance {chance:g}")
+        month, day, _ = month_day(date, f"the frost date at chance {chance:g}")
         points.append((float(chance), month, day))
     points.sort(key=lambda point: point[0], reverse=season == "spring")
     _check_order(points, season)
-    return FrostDates(points, season, float(threshold_c))
+    return FrostDates(points, season, checked_threshold(threshold_c))
+
+
+def checked_threshold(threshold_c: float) -> float:
+    """The threshold, where it is one in °C: NaN would make every year free of frost, and 32 is one in °F."""
+    if not THRESHOLDS[0] <= threshold_c <= THRESHOLDS[1]:
+        raise InputError(
+            f"a threshold of {threshold_c:g} °C is out of range", found=threshold_c,
+            allowed=f"{THRESHOLDS[0]:g} to {THRESHOLDS[1]:g} °C", hint="32 °F is 0 °C",
+        )  # fmt: skip
+    return float(threshold_c)
 
 
 def _check_order(points: list[tuple[float, int, int]], season: str) -> None:

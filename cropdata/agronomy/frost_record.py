@@ -8,14 +8,14 @@ frost is reached is left out (same source). Years without a frost stay in, as ye
 
 from __future__ import annotations
 
-import datetime
 from typing import Any
 
 import numpy as np
 import pandas as pd
 from numpy.typing import ArrayLike, NDArray
 
-from cropdata.agronomy.frost import Date, FrostCurve
+from cropdata.agronomy.dated import by_date
+from cropdata.agronomy.frost import Date, FrostCurve, checked_threshold, day_number, month_day, nearest_turn
 from cropdata.errors import InputError
 
 NORTH, SOUTH = "07-24", "01-24"
@@ -24,31 +24,28 @@ SHORT_RECORD = 20
 
 
 def _clean(daily_minimum_c: pd.Series[Any]) -> pd.Series[Any]:
-    if not isinstance(daily_minimum_c, pd.Series):
-        raise InputError("daily minima are a Series indexed by date", found=type(daily_minimum_c).__name__)
-    series = pd.Series(np.asarray(daily_minimum_c, float), index=pd.DatetimeIndex(daily_minimum_c.index).normalize())
-    if series.index.has_duplicates:
-        twice = series.index[series.index.duplicated()][0]
-        raise InputError("a day stands twice in the record", found=f"{twice:%Y-%m-%d}", hint="keep one row a day")
+    series = by_date(daily_minimum_c, "daily minima")
     if series.empty:
         raise InputError("the record is empty")
-    series = series.sort_index()
     return series.reindex(pd.date_range(series.index[0], series.index[-1], freq="D"))
 
 
 def _start(series: pd.Series[Any], season_start: str | None) -> tuple[int, int]:
     if season_start is None:
-        # The colder of January and July tells the hemisphere.
-        by_month = series.groupby(series.index.month).mean()  # type: ignore[attr-defined]
-        january, july = by_month.get(1, np.nan), by_month.get(7, np.nan)
-        season_start = SOUTH if january > july else NORTH
-    try:
-        date = datetime.date.fromisoformat(f"2001-{season_start}")
-    except ValueError:
-        raise InputError(
-            "season_start is no date", found=season_start, allowed="MM-DD, such as 07-24 north, 01-24 south"
-        ) from None
-    return date.month, date.day
+        # The colder of January and July tells the hemisphere; of a record of half the year, its warmest month.
+        by_month = series.groupby(series.index.month).mean().dropna()  # type: ignore[attr-defined]
+        if {1, 7} <= set(by_month.index):
+            southern = by_month[1] > by_month[7]
+        else:
+            southern = len(by_month) > 0 and by_month.idxmax() not in range(4, 10)
+        season_start = SOUTH if southern else NORTH
+    month, day, _ = month_day(season_start, "season_start (07-24 north, 01-24 south)")
+    return month, min(day, 28) if month == 2 else day
+
+
+def _label(start: pd.Timestamp, last: bool) -> int:
+    """The year of the spring, or of the autumn, of the cold season that starts there in high summer."""
+    return int((start + pd.Timedelta(days=270 if last else 90)).year)
 
 
 def _seasons(series: pd.Series[Any], month: int, day: int) -> list[tuple[pd.Timestamp, pd.Series[Any]]]:
@@ -63,6 +60,7 @@ def _seasons(series: pd.Series[Any], month: int, day: int) -> list[tuple[pd.Time
 
 
 def _dates(daily_minimum_c: pd.Series[Any], threshold_c: float, season_start: str | None, last: bool) -> pd.Series[Any]:
+    threshold_c = checked_threshold(threshold_c)
     series = _clean(daily_minimum_c)
     month, day = _start(series, season_start)
     labels, dates = [], []
@@ -73,7 +71,7 @@ def _dates(daily_minimum_c: pd.Series[Any], threshold_c: float, season_start: st
         reached = int(frost.argmax()) if frost.any() else len(order)
         if np.isnan(order[:reached]).sum() > MOST_MISSING:
             continue
-        labels.append((start + pd.Timedelta(days=270 if last else 90)).year)
+        labels.append(_label(start, last))
         at = len(values) - 1 - reached if last else reached
         dates.append(minima.index[at] if frost.any() else pd.NaT)
     return pd.Series(
@@ -94,7 +92,8 @@ def last_frost(
         season_start: "MM-DD" in high summer at which the frost year begins; told from the record when None.
 
     Returns a Series of dates by year (that of the spring), NaT in a year without frost; seasons with more than ten
-    days missing before the frost is reached are left out. Raises InputError for a day that stands twice.
+    days missing before the frost is reached are left out. Raises InputError for a day that stands twice, a Series that
+    is not of numbers by date, or a threshold that is none in °C.
     """
     return _dates(daily_minimum_c, threshold_c, season_start, last=True)
 
@@ -109,12 +108,14 @@ def first_frost(
 def frost_free_days(
     daily_minimum_c: pd.Series[Any], threshold_c: float = 0.0, *, season_start: str | None = None
 ) -> pd.Series[Any]:
-    """Days between the last frost of spring and the first of the following autumn, both left out, by year.
+    """Days between the last frost of spring and the first of the following autumn, both left out, by year of the spring.
 
-    NaN where either is missing in the record or there was none.
+    In the south that autumn is the next year's. NaN where either is missing in the record or there was none.
     """
     last = last_frost(daily_minimum_c, threshold_c, season_start=season_start)
     first = first_frost(daily_minimum_c, threshold_c, season_start=season_start)
+    start = pd.Timestamp(2001, *_start(_clean(daily_minimum_c), season_start))
+    first.index = first.index - (_label(start + pd.DateOffset(years=1), False) - _label(start, True))
     last, first = last.align(first, join="inner")
     return ((first - last).dt.days - 1).rename("frost_free_days")
 
@@ -141,8 +142,7 @@ def from_record(
             found=len(known),
             hint="use published dates, or a milder threshold",
         )
-    starts = pd.to_datetime({"year": known.index, "month": 1, "day": 1}).to_numpy()
-    days = ((known.to_numpy() - starts) / np.timedelta64(1, "D")).astype(float)
+    days = _numbers(known)
     warnings = []
     if len(dates) < SHORT_RECORD:
         warnings.append(f"only {len(dates)} years of record: read the interval, not the date")
@@ -176,44 +176,67 @@ def damage_risk(
         plant_minus_screen_c: how much colder the plant is than the screen on a clear night (negative, commonly
             -2 to -4: common practice, no source).
 
-    Both are shares of the years in the record, (k + 1/2) / (n + 1), so that no year of ten is not read as never.
+    Both are shares of the years in the record, (k + 1/2) / (n + 1), so that no year of ten is not read as never. The
+    date is taken in its turn nearest to the record's frosts: before one in December comes one in January. Raises
+    InputError for a date or temperature that is none, and where no season of the record is whole.
     """
+    month, day, _ = month_day(date, "the date")
     shares = []
     for damage in sorted(damage_c):
         dates = last_frost(daily_minimum_c, damage - plant_minus_screen_c, season_start=season_start)
-        text = f"{date:%m-%d}" if isinstance(date, datetime.date) else str(date)[-5:]
-        after = sum(
-            frost is not pd.NaT and f"{frost:%m-%d}" > text and frost.year == year for year, frost in dates.items()
-        )
-        shares.append((after + 0.5) / (len(dates) + 1))
-    return shares[0], shares[1]
+        if dates.empty:
+            raise InputError("no season of the record is whole enough to count", found=0)
+        frosts = _numbers(dates.dropna())
+        asked = nearest_turn(day_number(month, day), float(frosts.mean()) if frosts.size else 0.0)
+        shares.append(((frosts > asked).sum() + 0.5) / (len(dates) + 1))
+    return float(shares[0]), float(shares[1])
+
+
+def _numbers(dates: pd.Series[Any]) -> NDArray[np.float64]:
+    """Dates by year as days from 1 January of that year, common years all."""
+    return np.array([day_number(at.month, at.day) + 365.0 * (at.year - year) for year, at in dates.items()])
 
 
 def last_day(daily_minimum_c: ArrayLike, threshold_c: float = 0.0) -> NDArray[np.float64]:
     """Position of the last value at or below the threshold along the last axis; NaN where there is none.
 
-    For many stations and years at once: shape (…, days) gives shape (…). NaN values are never a frost.
+    For many stations and years at once: shape (…, days) gives shape (…). NaN values are never a frost. Raises
+    InputError for a threshold that is none in °C, or where there are no days.
     """
-    frost = np.asarray(daily_minimum_c) <= threshold_c
+    frost = _frosts(daily_minimum_c, threshold_c)
     position = frost.shape[-1] - 1 - frost[..., ::-1].argmax(axis=-1)
     return np.where(frost.any(axis=-1), position, np.nan)
 
 
 def first_day(daily_minimum_c: ArrayLike, threshold_c: float = 0.0) -> NDArray[np.float64]:
-    """Position of the first value at or below the threshold along the last axis; NaN where there is none."""
-    frost = np.asarray(daily_minimum_c) <= threshold_c
+    """Position of the first value at or below the threshold along the last axis; NaN where there is none. As `last_day`."""
+    frost = _frosts(daily_minimum_c, threshold_c)
     return np.where(frost.any(axis=-1), frost.argmax(axis=-1), np.nan)
+
+
+def _frosts(daily_minimum_c: ArrayLike, threshold_c: float) -> NDArray[np.bool_]:
+    minima = np.asarray(daily_minimum_c)
+    if minima.ndim == 0 or minima.shape[-1] == 0:
+        raise InputError("days are needed along the last axis", found=minima.shape)
+    frost: NDArray[np.bool_] = minima <= checked_threshold(threshold_c)
+    return frost
 
 
 def day_quantiles(days: ArrayLike, chances: ArrayLike) -> NDArray[np.float64]:
     """Positions at chances along the last axis, years without a frost (NaN) left out; shape (chances, …).
 
-    Straight between the ordered years, as numpy's default quantile; NaN where every year is. One sort for all.
+    Straight between the ordered years, as numpy's default quantile; NaN where every year is. One sort for all. Raises
+    InputError for a chance outside 0 to 1, or where there are no years.
     """
+    asked = np.atleast_1d(np.asarray(chances, float))
+    if not ((asked >= 0) & (asked <= 1)).all():
+        raise InputError("chances lie between 0 and 1", found=asked.tolist())
+    if np.ndim(days) == 0 or np.shape(days)[-1] == 0:
+        raise InputError("years are needed along the last axis", found=np.shape(days))
     ordered = np.sort(np.asarray(days, float), axis=-1)  # NaN goes to the end
     known = np.isfinite(ordered).sum(axis=-1)
     found = []
-    for chance in np.atleast_1d(np.asarray(chances, float)):
+    for chance in asked:
         place = np.maximum(known - 1, 0) * chance
         below = np.floor(place).astype(np.intp)
         above = np.minimum(below + 1, np.maximum(known - 1, 0))

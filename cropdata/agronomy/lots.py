@@ -8,6 +8,7 @@ from `viability.life_band`.
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 import numpy as np
@@ -88,10 +89,11 @@ def _log_marginal(germinated: int, sown: int, alpha: float, beta: float) -> floa
 
 def updated(prior: Prior, germinated: int, sown: int) -> Prior:
     """The prior after a test of `germinated` of `sown` seeds, in closed form."""
-    if not 0 <= germinated <= sown or sown < 1:
+    if not 0 <= germinated <= sown < math.inf or sown < 1 or germinated % 1 or sown % 1:
         raise InputError(
-            "a test is germinated of sown seeds", found=(germinated, sown), allowed="0 <= germinated <= sown, sown >= 1"
-        )
+            "a test is germinated of sown seeds", found=(germinated, sown),
+            allowed="whole numbers, 0 <= germinated <= sown, sown >= 1",
+        )  # fmt: skip
     logs = np.array([
         np.log(s) + _log_marginal(germinated, sown, a, b) for s, a, b in zip(prior.share, prior.alpha, prior.beta, strict=True)
     ])  # fmt: skip
@@ -122,8 +124,17 @@ def lot_estimate(
     """Join what age and life say with a test (germinated, sown), either of which may be missing.
 
     `minimum_percent` is the legal minimum: the answer gives the chance of being above it. That is not a legal
-    test, which takes 400 seeds under prescribed conditions. Raises InputError when there is neither.
+    test, which takes 400 seeds under prescribed conditions. Raises InputError when there is neither, for an age that is
+    no number, a test that is no count, and a level or minimum out of range.
     """
+    if age_years is not None and not 0 <= age_years < math.inf:
+        raise InputError(f"an age of {age_years} years", found=age_years, allowed="0 or more")
+    if not 0 < level < 1:
+        raise InputError("a level lies between 0 and 1", found=level, hint="write 0.9 for 90 %")
+    if minimum_percent is not None and not 0 <= minimum_percent <= 100:
+        raise InputError("a legal minimum is a percentage", found=minimum_percent, allowed="0 to 100")
+    if test is not None and len(test) != 2:
+        raise InputError("a test is (germinated, sown)", found=test)
     prior = prior_from_age(age_years, *life) if age_years is not None and life is not None else None
     if prior is None and test is None:
         raise InputError("neither an age with a storage life nor a test is given")

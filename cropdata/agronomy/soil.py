@@ -50,9 +50,12 @@ def daily_from_monthly(monthly_c: Sequence[float]) -> Callable[[datetime.date], 
 
     `monthly_c`: twelve means, January first. Raises InputError for another number or a value that is none.
     """
-    values = np.asarray(monthly_c, float)
+    try:
+        values = np.asarray(monthly_c, float)
+    except (TypeError, ValueError):
+        values = np.empty(0)
     if values.shape != (12,) or not np.isfinite(values).all():
-        raise InputError("monthly soil temperature needs twelve numbers, January first", found=list(monthly_c))
+        raise InputError("monthly soil temperature needs twelve numbers, January first", found=monthly_c)
     weights = np.linalg.solve(_month_means(), values)
 
     def at(date: datetime.date) -> float:
@@ -68,12 +71,14 @@ def daily_from_measured(soil_c: pd.Series[Any]) -> tuple[Callable[[datetime.date
         soil_c: measured temperatures in °C, indexed by date; gaps allowed.
 
     Returns a function from a date to the mean of that day and its neighbours (a week), and the standard deviation
-    between years for `first_warm_date` (None with fewer than three years). Raises InputError where more than two
-    weeks of the year were never measured.
+    between years for `first_warm_date` (None with fewer than three years). Raises InputError for a Series that is not
+    of numbers by date, or where more than two weeks of the year were never measured.
     """
     import pandas as pd
 
-    known = soil_c.dropna()
+    from cropdata.agronomy.dated import by_date
+
+    known = by_date(soil_c, "soil temperatures").dropna()
     index = pd.DatetimeIndex(known.index)
     frame = pd.DataFrame({"day": np.minimum(index.day_of_year, 365), "year": index.year, "soil": known.to_numpy(float)})
     by_day = frame.groupby("day")["soil"].mean().reindex(range(1, 366))
@@ -111,8 +116,13 @@ def first_warm_date(
     """First day from `start` on which the soil is at `minimum_c` or above and stays so for `hold_days`; else None.
 
     In an average year; with `spread_c`, the standard deviation between years of a day's temperature, the date by
-    which it holds in eight years of ten.
+    which it holds in eight years of ten. Raises InputError for a temperature or spread that is none, or days to hold or
+    to search below 1.
     """
+    if not np.isfinite(minimum_c) or not (spread_c is None or 0 <= spread_c < np.inf):
+        raise InputError("a temperature and its spread are numbers, the spread 0 or more", found=(minimum_c, spread_c))
+    if hold_days < 1 or search_days < 1:
+        raise InputError("days to hold and to search are 1 or more", found=(hold_days, search_days))
     needed = minimum_c + (EIGHT_IN_TEN * spread_c if spread_c is not None else 0.0)
     warm = series(at, start, search_days + hold_days) >= needed
     held = np.convolve(warm.astype(int), np.ones(hold_days, dtype=int), mode="valid") == hold_days
@@ -131,11 +141,15 @@ def soil_from_air(
         start_c: soil temperature on the first day; the first surface temperature when None (the first two weeks
             then depend on it).
 
-    Raises InputError for a gap.
+    Raises InputError for a gap, no days at all, or a depth or leaf area below 0.
     """
     air = np.asarray(air_mean_c, float)
-    if np.isnan(air).any():
+    if air.ndim == 0 or air.shape[-1] == 0:
+        raise InputError("a series of daily air temperatures is needed", found=air.tolist())
+    if not np.isfinite(air).all() or (start_c is not None and not np.isfinite(start_c)):
         raise InputError("the air temperatures have a gap", found="NaN")
+    if not (0 <= depth_mm < np.inf and 0 <= leaf_area < np.inf):
+        raise InputError("depth and leaf area are 0 or more", found=(depth_mm, leaf_area))
     warm = 0.95 + 0.05 * np.exp(-0.4 * (0.8 * leaf_area - 3))
     surface = np.where(air < 0, 0.20 * air, air * warm)
     follow = 0.24 * np.exp(-0.017 * depth_mm / 20) * np.exp(-0.15 * leaf_area)

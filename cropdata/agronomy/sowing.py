@@ -23,8 +23,8 @@ LARGEST = 1_000_000
 def _posterior(germination: Germination) -> tuple[float, float] | float:
     """A rate, or the two parameters of the Beta distribution after a test."""
     if isinstance(germination, (tuple, list)):
-        germinated, sown = germination
-        if int(germinated) != germinated or int(sown) != sown or not 0 <= germinated <= sown or sown < 1:
+        germinated, sown = germination if len(germination) == 2 else (math.nan, math.nan)
+        if not 0 <= germinated <= sown < math.inf or sown < 1 or germinated % 1 or sown % 1:
             raise InputError(
                 "a test is (germinated, sown)",
                 found=germination,
@@ -72,7 +72,7 @@ def _chance_of_at_least(plants: int, seeds: int, after: tuple[float, float] | fl
 
 
 def _checked(plants: int, confidence: float, field: float) -> int:
-    if isinstance(plants, bool) or int(plants) != plants or plants < 0:
+    if isinstance(plants, bool) or not 0 <= plants < math.inf or plants % 1:
         raise InputError("the number of plants is a whole number, 0 or more", found=plants)
     if not 0 < confidence < 1:
         raise InputError("confidence lies between 0 and 1", found=confidence, hint="write 0.9 for 90 %")
@@ -124,11 +124,14 @@ def seeds_needed_each(
     """`seeds_needed` for many packets: each distinct combination is worked out once.
 
     Args: whole numbers, broadcast against each other. Returns their shape; -1 where no usable number can be named
-    (none germinated, or more than the cap).
+    (none germinated, or more than the cap). Raises InputError for what is no whole number.
     """
     import numpy as np
 
-    columns = np.broadcast_arrays(*(np.asarray(values, dtype=np.int64) for values in (plants, germinated, sown)))
+    given = [np.asarray(values, float) for values in (plants, germinated, sown)]
+    if not all((np.isfinite(values) & (values % 1 == 0)).all() for values in given):
+        raise InputError("plants and seeds are counted in whole numbers", found=(plants, germinated, sown))
+    columns = np.broadcast_arrays(*(values.astype(np.int64) for values in given))
     shape = columns[0].shape
     distinct, inverse = np.unique(np.stack([column.ravel() for column in columns]), axis=1, return_inverse=True)
 
@@ -166,7 +169,7 @@ def thinned_per_cell(germination: Germination, seeds_per_cell: int) -> float:
 
 def cells_filled(germination: Germination, seeds_per_cell: int) -> float:
     """Share of cells with at least one seedling at so many seeds a cell; a test is averaged over its posterior."""
-    if int(seeds_per_cell) != seeds_per_cell or seeds_per_cell < 1:
+    if not 1 <= seeds_per_cell < math.inf or seeds_per_cell % 1:
         raise InputError("seeds per cell is a whole number, 1 or more", found=seeds_per_cell)
     after = _posterior(germination)
     if isinstance(after, float):

@@ -98,8 +98,11 @@ def moisture_for(
 ) -> Floats | float:  # fmt: skip
     """Highest moisture (percent of fresh weight) at which viability is still at the target after `days`.
 
-    NaN where it would lie outside 5 to 15 %, the range in which the equation is known to hold.
+    NaN where it would lie outside 5 to 15 %, the range in which the equation is known to hold. Raises InputError for
+    days that are not above 0 and a target that is not below the initial viability.
     """
+    if (np.asarray(days, float) <= 0).any():
+        raise InputError("days of storage are above 0", found=np.asarray(days).tolist())
     temp = _regime(np.full(1, MOISTURE[0]), temp_c)[1]
     drop = _probit(initial_percent, "an initial viability") - _probit(target_percent, "a target")
     if (drop <= 0).any():
@@ -114,8 +117,10 @@ def moisture_for(
 
 
 def fresh_weight_moisture(dry_basis_percent: ArrayLike) -> Floats:
-    """Moisture in percent of fresh weight from percent of dry weight: 100 m / (100 + m)."""
+    """Moisture in percent of fresh weight from percent of dry weight: 100 m / (100 + m). InputError below 0."""
     dry = np.asarray(dry_basis_percent, float)
+    if (dry < 0).any():
+        raise InputError("moisture is 0 % or more", found=dry.tolist())
     fresh: Floats = 100 * dry / (100 + dry)
     return fresh
 

@@ -9,6 +9,8 @@ from __future__ import annotations
 import datetime
 from typing import NamedTuple
 
+from cropdata.errors import InputError
+
 Date = datetime.date
 
 
@@ -29,12 +31,23 @@ class Window(NamedTuple):
 
 
 def days_after(date: Date, days: float) -> Date:
-    """`date` and so many days, rounded to the nearest day; negative goes back."""
-    return date + datetime.timedelta(days=round(days))
+    """`date` and so many days, rounded to the nearest day; negative goes back.
+
+    Raises InputError for a number of days that is none, or that leaves the calendar.
+    """
+    try:
+        return date + datetime.timedelta(days=round(days))
+    except (OverflowError, ValueError):
+        raise InputError(f"{days} days from {date} is no date", found=days, allowed="years 1 to 9999") from None
 
 
 def offset_window(reference: Date, low_weeks: float, high_weeks: float) -> Window:
-    """From `low_weeks` to `high_weeks` after the reference date; negative weeks lie before it."""
+    """From `low_weeks` to `high_weeks` after the reference date; negative weeks lie before it.
+
+    Raises InputError where the low end lies after the high one.
+    """
+    if low_weeks > high_weeks:
+        raise InputError("the low end of the weeks lies after the high end", found=(low_weeks, high_weeks))
     return Window(days_after(reference, 7 * low_weeks), days_after(reference, 7 * high_weeks))
 
 

@@ -70,9 +70,19 @@ def _parser() -> argparse.ArgumentParser:
     layered(find)
 
     check = command("check", "Check a data package, a layer folder or one CSV file named after a table.")
-    check.add_argument("path", nargs="?", help="what to check; the shipped data package when left out")
+    check.add_argument("path", nargs="*", help="what to check; the shipped data package when left out")
     check.add_argument("--format", choices=("text", "json", "junit", "annotations"), default="text")
     check.add_argument("--strict", action="store_true", help="fail on warnings too")
+    check.add_argument("--all", action="store_true", help="text: every finding, not a screenful")
+    check.add_argument(
+        "--whole", action="store_true", help="check the layer or package that each path belongs to, for commit hooks"
+    )
+    check.add_argument(
+        "--fix",
+        action="store_true",
+        help="first mend what is safe: line ends, byte-order mark, blanks at cell ends, Unicode form, order of rows, "
+        "semicolons; says what it changes, never touches a value",
+    )
 
     plan = command("plan", "Plan a season from a season file.")
     plan.add_argument("season", nargs="?", help="the season file (YAML)")
@@ -84,7 +94,7 @@ def _parser() -> argparse.ArgumentParser:
     germination.add_argument("crop")
     germination.add_argument("--sown", type=int, help="seeds tested")
     germination.add_argument("--germinated", type=int, help="seeds that germinated")
-    germination.add_argument("--days", type=int, help="days from sowing to the count")
+    germination.add_argument("--days", type=int, help="days from sowing to the count, or to the last look")
     germination.add_argument("--temp", type=float, metavar="C", help="warmth of the test in °C")
     germination.add_argument("--year", type=int, help="year packed")
     germination.add_argument("--now", type=int, help="the year of the test; this year when left out")
@@ -94,6 +104,9 @@ def _parser() -> argparse.ArgumentParser:
     germination.add_argument("--hard", type=int, default=0, help="hard seeds among those that did not germinate")
     germination.add_argument("--record", metavar="FILE", help="CSV of counts: date, germinated, replicate, note")
     germination.add_argument("--sown-on", metavar="DATE", help="day on which the record's test began (YYYY-MM-DD)")
+    germination.add_argument(
+        "--width", type=float, metavar="POINTS", help="how many seeds a test needs for a range this many points wide"
+    )
     germination.add_argument("--steps", action="store_true", help="how to test seed at home, with sources")
     layered(germination)
 

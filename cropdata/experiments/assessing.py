@@ -2,91 +2,19 @@
 
 from __future__ import annotations
 
-import csv
-import datetime
-import os
+import math
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from cropdata.agronomy import sowing
-from cropdata.agronomy.lots import LotEstimate
 from cropdata.catalog import Catalog, Crop
-from cropdata.errors import InputError, NoUsableEstimate, why_unreadable
+from cropdata.errors import InputError, NoUsableEstimate
+from cropdata.experiments.assessment import ADVICE_SOURCE, DOUBTFUL, GOOD, USABLE, Assessment, SeedsEnough
 from cropdata.experiments.germination import Replicates, interval, replicates_agree, seeds_for_width
+from cropdata.experiments.telling import sentences
 
 COUNTED = ("root", "normal")
-# Thresholds of Kansas State University (Upham): about 75 % is good seed; as low as 50 % is used at twice the rate.
-GOOD, USABLE = 0.75, 0.50
-ADVICE_SOURCE = "ksu_upham"
-
-
-class Assessment(NamedTuple):
-    """A test and what follows from it.
-
-    `finished` is None where the day of the count is not known or no final count is prescribed; `wait_days` the days
-    still to wait; `per_cell` seeds a cell for 95 % filled; `times_as_thick` against seed of 90 %; `action` one of
-    "sow normally", "sow thicker", "get new seed", "wait", "ask first", "test more".
-    """
-
-    crop_id: str
-    germinated: int
-    sown: int
-    hard: int
-    rate: float
-    exact: tuple[float, float]
-    wilson: tuple[float, float]
-    lot: LotEstimate
-    legal_minimum: float | None
-    first_count_days: float | None
-    final_count_days: float | None
-    finished: bool | None
-    wait_days: int | None
-    replicates: Replicates | None
-    per_cell: int | None
-    times_as_thick: float | None
-    action: str
-    sentences: tuple[str, ...]
-    sources: tuple[str, ...]
-
-
-def read_counts(path: str | os.PathLike[str]) -> tuple[list[datetime.date], list[int], list[str]]:
-    """Dates, newly germinated and replicates of a record (CSV: date, germinated, replicate, note; the last two optional).
-
-    Raises InputError naming the row of the first mistake.
-    """
-    file = os.fspath(path)
-    try:
-        with open(file, encoding="utf-8-sig", newline="") as stream:
-            rows = [row for row in csv.DictReader(stream) if not str(row.get("date", "")).startswith("#")]
-    except (OSError, UnicodeDecodeError, csv.Error) as error:
-        raise InputError(why_unreadable(error), file=file) from error
-    if not rows or not {"date", "germinated"} <= set(rows[0]):
-        raise InputError("a record needs the columns date and germinated, and rows", file=file)
-    dates, counts, replicates = [], [], []
-    for number, row in enumerate(rows, start=2):
-        try:
-            dates.append(datetime.date.fromisoformat((row["date"] or "").strip()))
-            count = int((row["germinated"] or "").strip())
-        except ValueError:
-            raise InputError(
-                "is no date (YYYY-MM-DD) with a whole number",
-                file=file,
-                row=number,
-                found=f"{row['date']}, {row['germinated']}",
-            ) from None
-        if count < 0:
-            raise InputError("newly germinated is 0 or more", file=file, row=number, column="germinated", found=count)
-        counts.append(count)
-        replicates.append((row.get("replicate") or "").strip())
-    return dates, counts, replicates
-
-
-def _percent(value: float) -> str:
-    return f"{100 * value:.0f} %"
-
-
-def _span(pair: tuple[float, float]) -> str:
-    return f"{100 * pair[0]:.0f} to {100 * pair[1]:.0f} %"
+MOST_DAYS, MOST_YEARS = 1000, 200  # bounds on what is meant in earnest
+WARMTH_C = (-20.0, 60.0)
 
 
 def tolerances(catalog: Catalog) -> list[tuple[float, float, int, float]]:
@@ -100,75 +28,130 @@ def tolerances(catalog: Catalog) -> list[tuple[float, float, int, float]]:
 
 def assess(
     catalog: Catalog, crop: Crop, germinated: int, sown: int, *, day: int | None = None, age_years: float | None = None, hard: int = 0,
-    counted: str = "normal", temp_c: float | None = None, by_replicate: Sequence[tuple[int, int]] = (),
+    counted: str = "normal", temp_c: float | None = None, by_replicate: Sequence[tuple[int, int]] = (), width: float | None = None,
 ) -> Assessment:  # fmt: skip
     """Say what a germination test means.
 
     Args:
         germinated, sown: the count; `hard` seeds (swollen not at all) are counted apart, within `sown`.
-        day: days from sowing to the count.
+        day: whole days from sowing to the count.
         age_years: age of the seed, for what it leads one to expect.
         counted: "root" (seen in the towel) or "normal" (a seedling with all its parts).
         temp_c: warmth of the test.
-        by_replicate: counts and seeds of each replicate.
+        by_replicate: counts and seeds of each replicate; together the test.
+        width: how narrow the interval should be (0.2: twenty points), for the number of seeds that takes.
 
-    Raises InputError for counts that are none.
+    Raises InputError for counts that are none and for numbers out of range.
     """
-    if counted not in COUNTED:
-        raise InputError("unknown way of counting", found=counted, allowed=", ".join(COUNTED))
-    exact, wilson = interval(germinated, sown), interval(germinated, sown, method="wilson")
+    _in_range(day, age_years, hard, counted, temp_c)
+    low, high = interval(germinated, sown)
     if not 0 <= hard <= sown - germinated:
         raise InputError(
             "hard seeds are among those that did not germinate", found=hard, allowed=f"0 to {sown - germinated}"
         )
     lot = crop.lot(age_years=age_years if crop.seed_longevity else None, test=(germinated, sown))
-    standard = crop.germination_standard
-    first, final = _counts(crop)
+    standard, best = crop.germination_standard, crop.germination_temperature
+    first, final = _count_days(crop)
     finished = None if day is None or final is None else day >= final
-    wait = int(final - day) if finished is False and final is not None and day is not None else None
-    replicates = None
-    if len(by_replicate) > 1:
-        counts, tested = [good for good, _ in by_replicate], [number for _, number in by_replicate]
-        replicates = replicates_agree(counts, tested, tolerances(catalog))
-    action = _action(germinated, sown, exact, finished)
+    wilson_low, wilson_high = interval(germinated, sown, method="wilson")
     per_cell, thicker = _sowing(germinated, sown)
-    draft = _Sentences(crop, germinated, sown, exact, wilson)
-    draft.finish(day, first, final, finished, wait, counted, temp_c)
-    draft.expected(lot, age_years)
-    draft.law(lot, standard.low if standard else None, counted)
-    draft.rest(hard, replicates)
-    draft.advice(action, per_cell, thicker)
-    sources = {
-        ADVICE_SOURCE,
-        *(standard.sources if standard else ()),
-        *(crop.seed_longevity.sources if crop.seed_longevity and age_years is not None else ()),
-    }
-    return Assessment(
-        crop.id, germinated, sown, hard, germinated / sown, exact, wilson, lot, standard.low / 100 if standard else None,  # type: ignore[arg-type]
-        first, final, finished, wait, replicates, per_cell, thicker, action, tuple(draft.said), tuple(sorted(sources)),
+    draft = Assessment(
+        crop_id=crop.id, germinated=germinated, sown=sown, hard=hard, rate=germinated / sown,
+        exact=(float(low), float(high)), wilson=(float(wilson_low), float(wilson_high)), lot=lot,
+        legal_minimum=standard.low / 100 if standard else None,
+        chance_above_minimum=crop.lot(test=(germinated + hard, sown)).chance_above_minimum if hard else lot.chance_above_minimum,
+        day=day, first_count_days=first, final_count_days=final, finished=finished,
+        wait_days=math.ceil(final - day) if finished is False and final is not None and day is not None else None,
+        counted=counted, temp_c=temp_c,
+        best_temp_c=(best.optimum_low, best.optimum_high) if best and best.optimum_low is not None and best.optimum_high is not None else None,
+        age_years=age_years, replicates=_replicates(catalog, germinated, sown, by_replicate),
+        seeds_enough=_enough(germinated / sown, 0.2 if width is None else width),
+        per_cell=per_cell, times_as_thick=thicker, action="", sentences=(), sources=_sources(crop, age_years),
     )  # fmt: skip
+    draft = draft._replace(action=_action(draft))
+    return draft._replace(sentences=tuple(sentences(crop, draft, asked_width=width is not None)))
 
 
-def _counts(crop: Crop) -> tuple[float | None, float | None]:
+def _in_range(day: float | None, age_years: float | None, hard: float, counted: str, temp_c: float | None) -> None:
+    if counted not in COUNTED:
+        raise InputError("unknown way of counting", found=counted, allowed=", ".join(COUNTED))
+    # Comparisons are written so that NaN, which is in no order with any number, is refused too.
+    if day is not None and not (0 <= day <= MOST_DAYS and day == int(day)):
+        raise InputError(
+            f"days from sowing to the count, {day}, are out of range",
+            found=day,
+            allowed=f"whole days, 0 to {MOST_DAYS}",
+        )
+    if age_years is not None and not 0 <= age_years <= MOST_YEARS:
+        raise InputError(f"an age of {age_years} years is out of range", found=age_years, allowed=f"0 to {MOST_YEARS}")
+    if hard != hard or hard != math.floor(hard):
+        raise InputError("hard seeds are counted in whole numbers", found=hard)
+    if temp_c is not None and not WARMTH_C[0] <= temp_c <= WARMTH_C[1]:
+        raise InputError(
+            f"a warmth of {temp_c:g} °C is out of range",
+            found=temp_c,
+            allowed=f"{WARMTH_C[0]:g} to {WARMTH_C[1]:g} °C",
+            hint="degrees Celsius, not Fahrenheit",
+        )
+
+
+def _count_days(crop: Crop) -> tuple[float | None, float | None]:
+    """Prescribed days of the first and the final count; some kinds have no first one."""
     rows = [row for row in crop.evidence("germination_tests") if not row["set_aside"]]
     first = [float(str(row["first_count_days"])) for row in rows if row["first_count_days"] is not None]
     final = [float(str(row["final_count_days"])) for row in rows if row["final_count_days"] is not None]
     return (min(first) if first else None), (max(final) if final else None)
 
 
-def _action(germinated: int, sown: int, exact: tuple[object, ...], finished: bool | None) -> str:
-    rate, low, high = germinated / sown, float(str(exact[0])), float(str(exact[1]))
-    if finished is False and rate < GOOD:
+def _replicates(
+    catalog: Catalog, germinated: int, sown: int, by_replicate: Sequence[tuple[int, int]]
+) -> Replicates | None:
+    if len(by_replicate) < 2:
+        return None
+    counts, tested = [good for good, _ in by_replicate], [number for _, number in by_replicate]
+    if (sum(counts), sum(tested)) != (germinated, sown):
+        raise InputError(
+            f"the replicates are {sum(counts)} of {sum(tested)}, the test {germinated} of {sown}", found=by_replicate
+        )
+    return replicates_agree(counts, tested, tolerances(catalog))
+
+
+def _enough(rate: float, width: float) -> SeedsEnough:
+    # A test in which all or none came does not show a rate of 1 or 0: five in a hundred is allowed for.
+    return SeedsEnough(width, seeds_for_width(width, max(0.05, min(0.95, rate))), seeds_for_width(width, 0.5))
+
+
+def _sources(crop: Crop, age_years: float | None) -> tuple[str, ...]:
+    standard, life = crop.germination_standard, crop.seed_longevity
+    tests = {str(row["source_id"]) for row in crop.evidence("germination_tests") if not row["set_aside"]}
+    return tuple(
+        sorted(
+            {
+                ADVICE_SOURCE,
+                *tests,
+                *(standard.sources if standard else ()),
+                *(life.sources if life and age_years is not None else ()),
+            }
+        )
+    )
+
+
+def _action(test: Assessment) -> str:
+    low, high = test.exact
+    if test.rate >= GOOD and low >= USABLE:
+        decided = "sow normally"  # even before the final count: more can only come
+    elif test.finished is False and test.germinated < test.sown:
         return "wait"
-    if germinated == 0:
+    elif test.germinated == 0 or test.hard_could_save:
         return "ask first"
-    if rate >= GOOD:
-        return "sow normally"
-    if high < USABLE:
-        return "get new seed"
-    if rate < USABLE or low < 0.2:
-        return "test more"
-    return "sow thicker"
+    elif high < USABLE:
+        # Thrown away only where neither the time nor the warmth of the test can be to blame.
+        decided = "get new seed" if test.finished and not test.outside_best else "ask first"
+    elif test.rate >= GOOD or test.rate < USABLE or low < DOUBTFUL:
+        decided = "test more"
+    else:
+        decided = "sow thicker"
+    return decided if test.replicates is None or test.replicates.agree else "test more"
 
 
 def _sowing(germinated: int, sown: int) -> tuple[int | None, float | None]:
@@ -179,127 +162,3 @@ def _sowing(germinated: int, sown: int) -> tuple[int | None, float | None]:
     except NoUsableEstimate:
         per_cell = None
     return per_cell, 0.9 / ((germinated + 0.5) / (sown + 1))
-
-
-class _Sentences:
-    """The answer in words, one thought each."""
-
-    def __init__(self, crop: Crop, germinated: int, sown: int, exact: object, wilson: object) -> None:
-        self.crop = crop
-        self.germinated = germinated
-        self.sown = sown
-        self.said = [
-            f"{germinated} of {sown} germinated: {_percent(germinated / sown)}; the lot as a whole lies between {_span(exact).replace(' to ', ' and ')} "  # type: ignore[arg-type]
-            f"(95 %, exact; Wilson {_span(wilson)})."  # type: ignore[arg-type]
-        ]
-        if sown <= 20:
-            self.said.append(
-                f"So few seeds say little: for an interval 20 points wide test {seeds_for_width(0.2, max(0.05, min(0.95, germinated / sown)))}."
-            )
-
-    def finish(
-        self,
-        day: int | None,
-        first: float | None,
-        final: float | None,
-        finished: bool | None,
-        wait: int | None,
-        counted: str,
-        temp_c: float | None,
-    ) -> None:
-        """Whether the count was late enough, and what was counted."""
-        if final is None:
-            self.said.append("No final count is prescribed for it: count until a week has passed without a new one.")
-        elif day is None:
-            self.said.append(
-                f"The day of the count is not known, so neither is whether it was finished: the prescribed final count is on day {final:.0f}."
-            )
-        elif finished:
-            self.said.append(f"Day {day} is past the prescribed final count (day {final:.0f}): the test is finished.")
-        else:
-            self.said.append(
-                f"Not finished: the prescribed final count is on day {final:.0f}; wait {wait} days more (first count day {first:.0f})."
-            )
-        if counted == "root":
-            self.said.append(
-                "A root seen in the towel is not yet a normal seedling: the emergence through soil will be somewhat lower."
-            )
-        limits = self.crop.germination_temperature
-        if (
-            temp_c is not None
-            and limits is not None
-            and limits.optimum_low is not None
-            and limits.optimum_high is not None
-            and not (limits.optimum_low - 0.5 <= temp_c <= limits.optimum_high + 0.5)
-        ):
-            self.said.append(
-                f"{temp_c:g} °C is outside its best range ({limits.optimum_low:.0f} to {limits.optimum_high:.0f} °C): slower and fewer."
-            )
-        if self.germinated == 0:
-            self.said.append(self._why_none())
-
-    def _why_none(self) -> str:
-        asks = []
-        if any(row["need"] == "light" for row in self.crop.evidence("light")):
-            asks.append("it needs light")
-        treatments = sorted({str(row["treatment"]) for row in self.crop.evidence("pretreatment")})
-        if treatments:
-            asks.append(f"sources advise to {' or '.join(treatments)} it first")
-        known = f" ({'; '.join(asks)})" if asks else ""
-        return (
-            f"None came: before the seed is blamed ask about dormancy, light, chill and warmth{known}; then test again."
-        )
-
-    def expected(self, lot: LotEstimate, age_years: float | None) -> None:
-        """Age alone, test alone, joined."""
-        if lot.prior_mean is None or age_years is None:
-            return
-        assert lot.test_low is not None and lot.test_high is not None
-        alone = (
-            f"Seed of {age_years:g} years leads one to expect {_percent(lot.prior_mean)}, the test alone says "
-            f"{_span((lot.test_low, lot.test_high))}"
-        )
-        if lot.agree is False:
-            self.said.append(f"{alone}: the two disagree, so the test is used.")
-        else:
-            self.said.append(f"{alone}; joined {_span((lot.low, lot.high))} (90 %).")
-
-    def law(self, lot: LotEstimate, minimum: float | None, counted: str) -> None:
-        """Against the legal minimum."""
-        if minimum is not None and lot.chance_above_minimum is not None:
-            self.said.append(
-                f"Chance of {_percent(lot.chance_above_minimum)} of being above the legal minimum of {minimum:.0f} %; not a legal test, "
-                f"which takes 400 seeds{', normal seedlings' if counted == 'root' else ''} and prescribed conditions."
-            )
-
-    def rest(self, hard: int, replicates: Replicates | None) -> None:
-        """Hard seed and replicates."""
-        if hard:
-            self.said.append(f"{hard} hard seeds are counted apart: they may come later, or after scarifying.")
-        if replicates is not None:
-            words = "agree" if replicates.agree else "do not agree: test again"
-            self.said.append(
-                f"The replicates {words} ({replicates.rule}; range {replicates.range_percent:.0f} points)."
-            )
-
-    def advice(self, action: str, per_cell: int | None, thicker: float | None) -> None:
-        """What to do."""
-        cell = (
-            f"sow {per_cell} per cell for 95 % filled cells"
-            if per_cell
-            else "too poor for cells: germinate it in a towel and move what comes"
-        )
-        told = {
-            "sow normally": f"Good seed: {cell}.",
-            "sow thicker": f"Usable: {cell}, or {thicker:.1f} times as thick." if thicker else "",
-            "get new seed": "Get new seed.",
-            "test more": f"Test more seeds before you decide, or {cell}.",
-            "wait": "Wait for the final count before you decide.",
-            "ask first": "Do not sow it on this test.",
-        }[action]
-        self.said.append(
-            f"{told} (Good from {_percent(GOOD)}, usable to {_percent(USABLE)} sown thicker: Kansas State University.)"
-        )
-        self.said.append(
-            "Treated seed, and what sprouts from it, is not food; mould belongs in the bin, not under the nose."
-        )

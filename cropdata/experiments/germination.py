@@ -15,14 +15,21 @@ from cropdata.errors import InputError
 
 Floats = NDArray[np.float64]
 METHODS = ("exact", "wilson")
+MOST_SEEDS = 100_000  # a bound on what is meant in earnest; a legal test takes 400
 
 
 def _counts(germinated: ArrayLike, sown: ArrayLike) -> tuple[Floats, Floats]:
-    good, all_sown = np.broadcast_arrays(np.asarray(germinated, float), np.asarray(sown, float))
-    if (good < 0).any() or (good > all_sown).any() or (all_sown < 1).any():
+    try:
+        good, all_sown = np.broadcast_arrays(np.asarray(germinated, float), np.asarray(sown, float))
+    except (TypeError, ValueError):
+        raise InputError("seeds are counted in numbers, as many sown as germinated", found=(germinated, sown)) from None
+    # Written so that NaN, which is in no order with any number, is refused too.
+    if not ((good >= 0) & (good <= all_sown) & (all_sown >= 1)).all():
         raise InputError(
             "a test is germinated of sown seeds", found=(germinated, sown), allowed="0 <= germinated <= sown, sown >= 1"
         )
+    if (all_sown > MOST_SEEDS).any():
+        raise InputError("more seeds than anybody counts", found=sown, allowed=f"up to {MOST_SEEDS} seeds")
     if (good != np.floor(good)).any() or (all_sown != np.floor(all_sown)).any():
         raise InputError("seeds are counted in whole numbers", found=(germinated, sown))
     return good, all_sown
@@ -61,28 +68,29 @@ def interval(
     return (float(low), float(high)) if low.ndim == 0 else (low, high)
 
 
-def seeds_for_width(width: float, rate: float = 0.8, confidence: float = 0.95, *, most: int = 100_000) -> int:
-    """Least number of seeds for an exact interval no wider than `width` (0.2 for twenty points) at a rate.
+def seeds_for_width(width: float, rate: float = 0.8, confidence: float = 0.95) -> int:
+    """Least number of seeds whose exact interval is no wider than `width`, if as many germinate as the rate leads
+    one to expect (rounded, a half upwards).
 
-    Ten seeds: an interval half as wide as the scale. Raises InputError for a width or rate outside (0, 1), or
-    when more than `most` would be needed.
+    Args: `width` as a share (0.2: twenty points), `rate` and `confidence` in (0, 1).
+
+    The width does not fall evenly: where one more seed is expected to come it jumps up, so that a few more seeds than
+    the least may be a little wider again. Raises InputError for values outside (0, 1), or when more than `MOST_SEEDS`
+    would be needed.
     """
     if not 0 < width < 1 or not 0 < rate < 1:
-        raise InputError("width and rate lie between 0 and 1", found=(width, rate))
-
-    def wide(seeds: int) -> float:
-        low, high = interval(round(rate * seeds), seeds, confidence)
-        return float(high) - float(low)
-
-    low, high = 0, 1
-    while wide(high) > width:
-        low, high = high, high * 2
-        if high > most:
-            raise InputError(f"more than {most} seeds would be needed", found=width)
-    while high - low > 1:
-        middle = (low + high) // 2
-        low, high = (low, middle) if wide(middle) <= width else (middle, high)
-    return high
+        raise InputError(
+            "width and rate lie between 0 and 1", found=(width, rate), hint="write 0.2 for 20 points, 0.8 for 80 %"
+        )
+    start, block = 1, 256
+    while start <= MOST_SEEDS:
+        seeds = np.arange(start, min(start + block, MOST_SEEDS + 1))
+        low, high = interval(np.floor(rate * seeds + 0.5), seeds, confidence)
+        enough = np.flatnonzero(np.asarray(high) - np.asarray(low) <= width)
+        if enough.size:
+            return int(seeds[enough[0]])
+        start, block = start + block, block * 2
+    raise InputError(f"an interval so narrow takes more than {MOST_SEEDS} seeds", found=width, allowed="a wider one")
 
 
 class Indices(NamedTuple):
@@ -140,14 +148,12 @@ def indices(days: ArrayLike, newly: ArrayLike, sown: ArrayLike) -> Indices:
     Formulas, units, sources and how each misleads: `INDEX_NOTES`. Raises InputError for days out of order or more
     germinated than sown.
     """
-    at, counts, all_sown = np.asarray(days, float), np.asarray(newly, float), np.asarray(sown, float)
-    if at.ndim != 1 or at.size == 0 or (np.diff(at) <= 0).any() or at[0] <= 0:
+    at, counts = np.asarray(days, float), np.asarray(newly, float)
+    if at.ndim != 1 or at.size == 0 or not np.isfinite(at).all() or (np.diff(at) <= 0).any() or at[0] <= 0:
         raise InputError("the days of the counts rise and start above 0", found=at.tolist())
-    if counts.shape[-1] != at.size or (counts < 0).any():
-        raise InputError("newly germinated needs one count, 0 or more, for each day")
-    total = counts.sum(axis=-1)
-    if (total > all_sown).any():
-        raise InputError("more germinated than were sown", found=total.tolist())
+    if counts.ndim == 0 or counts.shape[-1] != at.size or not (counts >= 0).all():
+        raise InputError("newly germinated needs one count, 0 or more, for each day", found=counts.tolist())
+    total, all_sown = _counts(counts.sum(axis=-1), sown)
     with np.errstate(divide="ignore", invalid="ignore"):
         mean = (counts * at).sum(axis=-1) / total
         spread = np.sqrt((counts * (at - mean[..., None]) ** 2).sum(axis=-1) / total)
@@ -219,18 +225,15 @@ def replicates_agree(
         for high, low, number, allowed in tolerances:
             if number == good.size and average in (high, low):
                 return Replicates(spread <= allowed, "7 CFR 201.55, replicates of 100", spread, allowed, None)
-    rng = np.random.default_rng(1)
-    seeds = np.concatenate([np.ones(int(good.sum())), np.zeros(int((total - good).sum()))])
-    edges = np.cumsum(total.astype(int))[:-1]
     rate = good.sum() / total.sum()
-
-    def dispersion(counts: Floats) -> float:
-        return float(((counts - total * rate) ** 2 / total).sum())
-
-    seen = dispersion(good)
-    beyond = sum(
-        dispersion(np.array([part.sum() for part in np.split(rng.permutation(seeds), edges)])) >= seen - 1e-12
-        for _ in range(draws)
+    # Seeds dealt again to the replicates: how many good ones each gets is hypergeometric.
+    dealt = (
+        np.random.default_rng(1).multivariate_hypergeometric(total.astype(int), int(good.sum()), draws).astype(float)
     )
+
+    def dispersion(counts: Floats) -> Floats:
+        return np.asarray(((counts - total * rate) ** 2 / total).sum(axis=-1))
+
+    beyond = int((dispersion(dealt) >= dispersion(good) - 1e-12).sum())
     p_value = (beyond + 1) / (draws + 1)
     return Replicates(p_value >= 0.05, "permutation test of one rate for all", spread, None, p_value)

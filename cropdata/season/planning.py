@@ -180,6 +180,10 @@ def _under_cover(
         _mind_the_gap(sow, sowing_window(last_frost, before.low, before.high), draft)
     wait = _wait(crop, (place.bench_day_c, place.bench_night_c), draft)
     seedlings = Window(days_after(sow.first, wait[0]), days_after(sow.last, wait[1])) if sow and wait else None
+    if seedlings and plant_out and seedlings.first > plant_out.first:
+        draft.notes.append(
+            f"At this bench the first seedlings come about {_day(seedlings.first)}, later than planting out begins: keep it warmer."
+        )
     frost_left = place.spring.chance_after(plant_out.first) if plant_out else None
     return sow, plant_out, wait, seedlings, frost_left
 
@@ -353,7 +357,7 @@ def _give_up(
     before = [value for row in crop.evidence("pretreatment") if isinstance(value := row["high_days"], float)]
     if before:
         draft.notes.append(
-            f"Sources advise treating the seed first (up to {max(before):.0f} days): see cropdata why {crop.id} pretreatment."
+            f"Sources advise treating the seed first (up to {_days(max(before))}): see cropdata why {crop.id} pretreatment."
         )
     return emergence.give_up_day(
         slow,
@@ -436,6 +440,10 @@ def _cautions(crop: Crop, draft: _Draft) -> None:
         words = "; ".join(dict.fromkeys(f"{row['kind']}: {row['hazard']}" for row in cautions))
         draft.notes.append(f"Caution, {words}. The label, local rules and qualified advice come first.")
         draft.sources.update(str(row["source_id"]) for row in cautions)
+
+
+def _days(number: float) -> str:
+    return f"{number:.0f} day{'' if round(number) == 1 else 's'}"
 
 
 def _day(date: datetime.date) -> str:

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.stats import fisher_exact
 from statsmodels.stats.proportion import proportion_confint
 
 from cropdata.errors import InputError
@@ -25,7 +26,13 @@ def test_arrays_and_speed_of_shape() -> None:
     assert np.shape(low) == np.shape(high) == (2, 2) and np.asarray(high)[1, 0] == 1
 
 
-@pytest.mark.parametrize(("k", "n"), [(11, 10), (-1, 10), (0, 0), (1.5, 10)])
+@pytest.mark.parametrize(
+    ("k", "n"),
+    [
+        (11, 10), (-1, 10), (0, 0), (1.5, 10), (5, np.inf), (np.inf, np.inf), (np.nan, 10), (5, np.nan), (5, 10**7),
+        ("five", 10), ([1, 2], [10, 10, 10]), (None, 10),
+    ],
+)  # fmt: skip
 def test_counts_that_are_none(k: float, n: float) -> None:
     with pytest.raises(InputError):
         germination.interval(k, n)
@@ -41,9 +48,26 @@ def test_other_arguments_out_of_range() -> None:
 def test_ten_seeds_give_an_interval_half_as_wide_as_the_scale() -> None:
     low, high = germination.interval(7, 10)
     assert 0.5 < float(high) - float(low) < 0.65
-    seeds = germination.seeds_for_width(0.2, 0.8)
-    wide = [np.subtract(*germination.interval(round(0.8 * n), n)[::-1]) for n in (seeds, seeds - 2)]
-    assert wide[0] <= 0.2 and 55 < seeds < 90
+
+
+@pytest.mark.parametrize("rate", [0.05, 0.3, 0.5, 0.75, 0.9, 0.95])
+@pytest.mark.parametrize("width", [0.1, 0.2, 0.3, 0.6])
+def test_the_least_number_of_seeds_for_a_width(width: float, rate: float) -> None:
+    """Counted up one seed at a time with statsmodels' intervals: the width does not fall evenly with the number."""
+    for seeds in range(1, 1000):
+        low, high = proportion_confint(int(rate * seeds + 0.5), seeds, method="beta")
+        if high - low <= width:
+            break
+    assert germination.seeds_for_width(width, rate) == seeds
+
+
+def test_the_least_number_of_seeds_is_bounded() -> None:
+    assert germination.seeds_for_width(0.2, 0.05) == germination.seeds_for_width(0.2, 0.95) == 26
+    with pytest.raises(InputError, match="more than 100000 seeds; allowed: a wider one"):
+        germination.seeds_for_width(0.001)
+    for width, rate in ((0, 0.5), (np.nan, 0.5), (0.2, 1), (0.2, np.nan), (20, 0.5)):
+        with pytest.raises(InputError, match="0.2 for 20 points"):
+            germination.seeds_for_width(width, rate)
 
 
 def test_a_median_that_falls_on_a_count() -> None:
@@ -61,7 +85,10 @@ def test_indices_of_several_lots() -> None:
     assert list(found.speed) == pytest.approx([2, 0, 2 + 1 + 2 / 3])
     assert found.spread_days[2] == pytest.approx(np.sqrt(2 / 3))
     assert np.isnan(found.t50_days[1])
-    for days, newly, sown in (([2, 1], [1, 1], 5), ([0, 1], [1, 1], 5), ([1, 2], [4, 4], 5), ([1, 2], [1], 5)):
+    for days, newly, sown in (
+        ([2, 1], [1, 1], 5), ([0, 1], [1, 1], 5), ([1, 2], [4, 4], 5), ([1, 2], [1], 5), ([1, np.nan], [1, 1], 5),
+        ([1, np.inf], [1, 1], 5), ([1, 2], [1, np.nan], 5), ([1, 2], [1, 1], np.inf), ([], [], 5), ([1], 1, 5),
+    ):  # fmt: skip
         with pytest.raises(InputError):
             germination.indices(days, newly, sown)
 
@@ -89,3 +116,11 @@ def test_home_replicates_by_a_dispersion_test() -> None:
     assert not germination.replicates_agree([24, 5], [25, 25], TOLERANCES).agree
     with pytest.raises(InputError):
         germination.replicates_agree([5], [10], TOLERANCES)
+
+
+def test_the_dispersion_test_of_two_replicates_is_fishers() -> None:
+    """Two replicates of the same size: dealing seeds again is Fisher's exact test (scipy)."""
+    for good in ((10, 6), (12, 4), (9, 8)):
+        found = germination.replicates_agree(good, [15, 15], TOLERANCES)
+        expected = fisher_exact([good, [15 - count for count in good]]).pvalue
+        assert found.p_value == pytest.approx(expected, abs=0.015)  # 10 000 draws

@@ -43,6 +43,12 @@ def best_above_maximum(rows: Rows) -> None:
     row[best] = str(float(row[most]) + 10)
 
 
+def minimum_above_maximum(rows: Rows) -> None:
+    least, most = rows[0].index("minimum"), rows[0].index("maximum")
+    row = next(row for row in rows[1:] if row[least] and row[most])
+    row[least] = "120"
+
+
 def twice(rows: Rows) -> None:
     rows.insert(8, list(rows[7]))
 
@@ -104,7 +110,7 @@ CELLS = [
     ("low above high", LIFE, cell("low", "99"), "low-above-high"),
     ("negative life", LIFE, cell("low_years", "-3"), "cell-limits"),
     ("Celsius typed as Fahrenheit", TEMP, cell("unit", "C"), "not-as-printed"),
-    ("minimum above maximum", TEMP, cell("minimum", "120"), "low-above-high"),
+    ("minimum above maximum", TEMP, minimum_above_maximum, "low-above-high"),
     ("best range above the maximum", TEMP, best_above_maximum, "temperature-order"),
     ("year that is no year", SOURCES, cell("year", "19xx"), "cell-type"),
     ("year out of range", SOURCES, cell("year", "3019"), "cell-limits"),

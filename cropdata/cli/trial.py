@@ -148,7 +148,7 @@ def as_object(result: Comparison) -> dict[str, Any]:
         "methods": [row(item) | {
             "curve": [{"after": plain(float(left)), "by": plain(float(right)), "share": float(mass)} for left, right, mass in zip(*item.curve, strict=True)]
         } for item in result.methods],
-        "p_value": result.p_value, "exact": result.exact, "permuted": result.permuted,
+        "p_value": result.p_value, "exact": result.exact, "permuted": result.permuted, "in_rounds": result.in_rounds,
         "pairs": [row(pair) for pair in result.pairs],
         "detectable_days": plain(result.detectable_days), "nothing_detectable": math.isinf(result.detectable_days),
         "lowest_p": result.lowest_p, "seeds_needed": plain(result.seeds_needed), "units_needed": plain(result.units_needed),

@@ -184,7 +184,8 @@ def power_at(difference: float, waiting: Waiting, layout: Layout, *, level: floa
 
     By 200 to 2500 simulated trials (fewer the larger they are): standard error 0.03 at most, mostly below 0.01. All
     ways of dealing are tried up to 13 000 (eight trays against eight, twelve rounds of a pair), 2000 of them up to 80
-    trays or seeds in both, and above that the t test of the ranks stands in. 0 where no outcome could reach the level. Raises InputError for figures that are none.
+    trays or seeds in both, and above that the t test of the ranks stands in. 0 where no outcome could reach the level.
+    Raises InputError for figures that are none.
     """
     if not (math.isfinite(difference) and difference >= 0):
         raise InputError("a difference in days is 0 or more", found=difference)

@@ -61,7 +61,7 @@ class Pair(NamedTuple):
 class Comparison(NamedTuple):
     """What a trial showed, and what it could show; see `cropdata.experiments.trial`.
 
-    `detectable_days` is the difference found in four trials of five in every pair that can be settled at all; `inf` if
+    `permuted` is what was dealt, `in_rounds` whether within rounds. `detectable_days` is the difference found in four trials of five in every pair that can be settled at all; `inf` if
     none can. `seeds_needed` (dealt one by one) and `units_needed` (trays with `seeds_a_unit` seeds of a method) are
     whole numbers, or `inf` for more than 1000. `lowest_p` is the smallest p, after correction, that any pair could
     have reached, however the days fell.
@@ -71,6 +71,7 @@ class Comparison(NamedTuple):
     p_value: float
     exact: bool
     permuted: str
+    in_rounds: bool
     pairs: tuple[Pair, ...]
     detectable_days: float
     seeds_needed: float

@@ -70,7 +70,7 @@ def compare(
     level = power.LEVEL / len(pairs)  # pairs are corrected, so each must reach its share of 5 %
     arrangement, seeds_a_unit = _arrangement(seeds, dealing)
     comparison = Comparison(
-        results, p_value, exact, dealing.permuted, pairs, max(found) if found else math.inf,
+        results, p_value, exact, dealing.permuted, dealing.rounds is not None, pairs, max(found) if found else math.inf,
         power.number_needed(target_days, waiting, level=level), power.number_needed(target_days, waiting, arrangement, level=level),
         seeds_a_unit, target_days, _confounded(seeds, results), (*seeds.warnings, *coarse), "", min(1.0, lowest * len(pairs)),
     )  # fmt: skip

@@ -26,7 +26,7 @@ BY_LOOK = ("method", "unit", "sown", "seeds", "looked", "emerged")
 # Words in `cause` of a seed not seen: lost to the trial by our own hands, or failed by itself (it counts as not come).
 LOST = ("destroyed", "handling", "broken", "dropped")
 FAILED = ("damping", "rot", "mould", "mold", "dead", "died", "empty", "not germinated", "dried")
-MOST_SEEDS = 10_000
+MOST_SEEDS = 5000
 
 
 class Seeds(NamedTuple):

@@ -106,7 +106,7 @@ def _could(result: Comparison) -> str:
             f"{result.lowest_p:.2f}."
         )
     if math.isinf(result.detectable_days):
-        return f"With {_size(result)}, of which so few come, no difference in days would have been found in four trials of five."
+        return f"With {_size(result)} of which so few come, lateness alone, however great, would not have been found in four trials of five."
     words = f"With {_size(result)} a difference of {counted(float(result.detectable_days), 'day')} would have been found in four trials of five"
     never = [f"{pair.first} and {pair.second}" for pair in result.pairs if math.isinf(pair.detectable_days)]
     return f"{words}{f', except between {_listed(never)}' if never else ''}."
@@ -117,11 +117,12 @@ def _listed(names: list[str]) -> str:
 
 
 def _next(result: Comparison) -> str:
-    in_trays = (
-        f"{needed_words(result.units_needed, 'tray')}{'' if result.permuted == 'seeds within trays' else ' a method'}"
-    )
-    each = f"{counted(result.seeds_a_unit, 'seed')} {'of each method' if result.permuted == 'seeds within trays' else 'each'}"
+    shared = result.permuted == "seeds within trays"
+    trays = f"{needed_words(result.units_needed, 'tray')}{'' if shared else ' a method'}"
+    trays += f" with {counted(result.seeds_a_unit, 'seed')} {'of each method' if shared else 'each'}"
+    if result.permuted == "trays" and result.in_rounds:
+        trays += ", in rounds as here"
     return (
-        f"To find {counted(float(result.target_days), 'day')} in four trials of five next time: {in_trays} with {each}, or "
+        f"To find {counted(float(result.target_days), 'day')} in four trials of five next time: {trays}; or "
         f"{needed_words(result.seeds_needed, 'seed')} a method, each dealt a place of its own."
     )

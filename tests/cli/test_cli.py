@@ -184,6 +184,13 @@ def test_output_into_a_closed_pipe_is_quiet() -> None:
         (("trial", "--new", "x", "--methods", "a"), "two methods or more"),
         (("trial", "--example", "--picture", "x.gif"), "written as PNG or SVG"),
         (("trial", "--example", "--target-days", "0"), "above 0"),
+        (("trial", "--example", "--target-days", "inf"), "allowed: 0.1 to 365 days"),
+        (("trial", "--example", "--target-days", "0.01"), "allowed: 0.1 to 365 days"),
+        (("trial", "--example", "--crop", "tomato"), "--crop and --temp go together"),
+        (("trial", "--example", "--temp", "21"), "--crop and --temp go together"),
+        (("trial", "--example", "--crop", "tomato", "--temp", "nan"), "is no warmth"),
+        (("trial", "--new", "x", "--methods", "a,b", "--random", "-1"), "0 or more"),
+        (("trial", "--new", "x", "--methods", "a,b", "--seeds", "1000000"), "too many for a trial"),
     ],
 )
 def test_wrong_use_of_tests_and_trials(run: Run, tmp_path: Path, arguments: tuple[str, ...], message: str) -> None:
@@ -223,3 +230,36 @@ def test_a_new_trial_is_written_once(run: Run, tmp_path: Path) -> None:
     }
     again = run(*arguments)
     assert again.returncode == 2 and "never written over" in again.stderr
+    # One of the three is enough to refuse, before anything is written.
+    (tmp_path / "half").mkdir()
+    (tmp_path / "half" / "labels.txt").write_text("mine", encoding="utf-8")
+    half = run(*arguments[:2], tmp_path / "half", *arguments[3:])
+    assert half.returncode == 2 and "labels.txt: exists already" in half.stderr
+    assert [path.name for path in (tmp_path / "half").iterdir()] == ["labels.txt"]
+    as_json = json.loads(run(*arguments[:2], tmp_path / "json", *arguments[3:], "--json").stdout)
+    assert as_json["format"] == 1 and len(as_json["files"]) == 3 and as_json["advice"]
+
+
+def test_warmth_without_seedlings_is_said_and_json_has_no_bare_nan(run: Run, tmp_path: Path) -> None:
+    cold = run("trial", "--example", "--crop", "tomato", "--temp", "1")
+    assert cold.returncode == 0 and "the trial's own middle day is used" in " ".join(cold.stdout.split())
+    path = tmp_path / "r.csv"
+    path.write_text(
+        "method,seed,sown,last_absent,first_seen,score\n"
+        "a,1,2027-03-01,2027-03-08,2027-03-09,4\nb,1,2027-03-01,2027-03-09,,\nb,2,2027-03-01,2027-03-09,,\n",
+        encoding="utf-8",
+    )
+
+    def refuse(text: str) -> float:
+        raise AssertionError(text)
+
+    body = json.loads(run("trial", path, "--json").stdout, parse_constant=refuse)
+    assert body["nothing_detectable"] and body["detectable_days"] is None and body["lowest_p"] == pytest.approx(1 / 3)
+    assert body["pairs"][0]["detectable_days"] is None and "1 to 2 seeds a method" in body["verdict"]
+
+
+def test_columns_parted_by_semicolons_are_told(run: Run, tmp_path: Path) -> None:
+    path = tmp_path / "r.csv"
+    path.write_text("# a note\nmethod;seed;sown;last_absent;first_seen\na;1;2027-03-01;;2027-03-09\n", encoding="utf-8")
+    done = run("trial", path)
+    assert done.returncode == 2 and "row 2: the columns are parted by semicolons" in done.stderr

@@ -2,8 +2,8 @@
 
     python tools/draw_sample.py COUNT [SEED] > sample.csv
 
-Someone who has not seen the package fills `value` from the source and hands the file to
-tests/release/rekeyed.csv; tests/release/test_rekeyed.py compares. One figure is asked for each row drawn; tables
+Whoever reads again, without looking at ours, fills `value` from the source; what was read stands in
+tests/release/rekeyed.csv, and tests/release/test_rekeyed.py compares. One figure is asked for each row drawn; tables
 are drawn in proportion to their rows, each at least five times.
 """
 
@@ -38,7 +38,7 @@ def sample(catalog: Catalog, count: int, seed: int) -> list[dict[str, str]]:
         canonical = {field.name for field in tables[name].fields if field.converted_from or field.rank_of}
         for row in draw.sample(rows, min(len(rows), max(LEAST_OF_A_TABLE, round(count * len(rows) / total)))):
             fields = [
-                field for field in printed if field not in canonical and row[field] not in ("nan", "None", "<NA>")
+                field for field in printed if field not in canonical and row[field] not in ("", "nan", "None", "<NA>")
             ]
             fields = [field for field in fields if field != "temperature"] or ["printed"]
             asked.append(

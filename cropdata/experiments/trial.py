@@ -37,8 +37,7 @@ def compare(
 
     Args:
         records: a DataFrame or the path of a CSV, one row a seed: method, seed, sown, last_absent, first_seen (ISO
-            dates; last_absent blank: absent at the look before that other seeds of its tray tell, else known absent
-            only at sowing; first_seen blank: not seen by last_absent); optional unit (bag or tray), round, event,
+            dates; last_absent blank: known absent only at sowing; first_seen blank: not seen by last_absent); optional unit (bag or tray), round, event,
             score (seedling health), cause (of loss), warmth_c. Or one row a tray and look: method, unit, sown, seeds,
             looked, emerged.
         target_days: a difference worth finding, for `seeds_needed` and `units_needed`; 0.1 to 365.

@@ -205,22 +205,15 @@ def _one_round_a_unit(records: Records) -> None:
 def _days(records: Records, warnings: list[str]) -> tuple[Floats, Floats]:
     """Interval (left, right] of each seed's day from sowing; right is inf where it was not seen."""
     absent, seen = ([records.date(index, name) for index in range(len(records.rows))] for name in REQUIRED[3:])
-    has_units = any(row.get("unit") for row in records.rows)
-    places = [(row["method"], row.get("unit", "")) if has_units else ("", "") for row in records.rows]
-    looks: dict[tuple[str, str], list[datetime.date]] = {}
-    for place, *dates in zip(places, absent, seen, strict=True):
-        looks.setdefault(place, []).extend(date for date in dates if date is not None)
-    left, right = np.zeros(len(places)), np.full(len(places), np.inf)
+    left, right = np.zeros(len(absent)), np.full(len(absent), np.inf)
     said: Counter[str] = Counter()
-    for index, (place, last, first) in enumerate(zip(places, absent, seen, strict=True)):
+    for index, (last, first) in enumerate(zip(absent, seen, strict=True)):
         sown = records.date(index, "sown")
         assert sown is not None
         if last is None and first is None:
             said["neither"] += 1
         elif last is None:
-            # It was not there at the look before, or it would have been seen then.
-            last = max((date for date in looks[place] if sown <= date < first), default=None)  # type: ignore[operator]
-            said["before" if last else "first"] += 1
+            said["first"] += 1
         if last is not None:
             left[index] = (last - sown).days
         if first is not None:
@@ -233,8 +226,7 @@ def _days(records: Records, warnings: list[str]) -> tuple[Floats, Floats]:
                 hint=f"last absent {records.rows[index]['last_absent'] or records.rows[index]['sown']}",
             )  # fmt: skip
     for kind, words in (
-        ("before", "without last_absent: read as absent at the look before, which other seeds tell"),
-        ("first", "without last_absent, and no earlier look is told: known only to have come after sowing"),
+        ("first", "without last_absent: known absent only at sowing; a look before it came, filled in, tells more"),
         ("neither", "with neither last_absent nor first_seen: not come, but it tells nothing of the day"),
     ):
         if said[kind]:

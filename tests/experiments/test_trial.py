@@ -155,15 +155,13 @@ def test_a_tray_stands_in_one_round() -> None:
         trial.compare(frame)
 
 
-def test_a_seed_without_last_absent_was_absent_at_the_look_before() -> None:
-    """Looks of the tray on days 4 and 6 are told by its other seeds; of the other tray nothing is told before day 9."""
+def test_a_seed_without_last_absent_was_known_absent_only_at_sowing() -> None:
+    """It lies between sowing and the day it was seen, whatever looks the other seeds tell of; and it is said."""
     frame = records({"a": [4, 6, 7], "b": [9, 10, None]})
-    frame["last_absent"] = ["", "", "", "", "", (SOWN + datetime.timedelta(days=21)).isoformat()]
+    frame["last_absent"] = ["", "", "2027-03-07", "", "", (SOWN + datetime.timedelta(days=21)).isoformat()]
     seeds = read_seeds(frame)
-    assert list(seeds.left) == [0, 4, 6, 0, 9, 21]
-    assert [text.split(" without")[0] for text in seeds.warnings] == ["3 seeds", "2 seeds"]
-    no_units = read_seeds(frame.drop(columns="unit"))
-    assert list(no_units.left) == [0, 4, 6, 7, 9, 21]
+    assert list(seeds.left) == [0, 0, 6, 0, 0, 21]
+    assert len(seeds.warnings) == 1 and seeds.warnings[0].startswith("4 seeds without last_absent")
 
 
 def test_a_seed_with_neither_date_is_said() -> None:

@@ -8,13 +8,15 @@ from collections.abc import Callable, Iterable, Mapping
 from cropdata.tabular.descriptor import Table
 from cropdata.tabular.rows import Row
 from cropdata.validation import comparing, plausibility, print_check, relations, slips, tables
-from cropdata.validation.files import MOST_FINDINGS, Chunk, chunks, shape_of, stopped, whole_file
+from cropdata.validation.contents import Contents
+from cropdata.validation.files import MOST_FINDINGS, Chunk, shape_of, stopped, whole_file
+from cropdata.validation.reading import chunks
 from cropdata.validation.report import Finding, Report, ordered
 from cropdata.validation.rules import is_excusable
 
-# Rows are held for the rules that look across rows only up to this many; bigger files are checked chunk by chunk.
-MOST_HELD = 100_000
-_HELD_BYTES = 400_000_000
+# Different rows of an evidence table that are held for the rules that look across rows. A reference table is held whole.
+MOST_HELD = 300_000
+_HELD_BYTES = 600_000_000
 LARGEST_REFERENCE = 100_000_000
 Progress = Callable[[int], None]
 
@@ -28,6 +30,8 @@ class Check:
         self.progress = progress
         self.findings: list[Finding] = []
         self.held: dict[str, list[tuple[int, Row]]] = {}
+        self.contents: dict[str, Contents] = {}
+        self.decided: set[tuple[str, str]] = set()
         self.cited: set[str] = set()
         self.set_aside: list[Finding] = []
         self.root = ""
@@ -59,14 +63,19 @@ class Check:
         self.findings += tables.header_findings(header, table, file, layer=self.layer)
         rules = tables.rules_for(table, header, layer=self.layer)
         keys = None if self.layer else tables.Keys(table, header)
+        repeats = slips.Repeats() if self.layer else None
+        contents = Contents(table, self.decided, min(MOST_HELD, self.most_held))
+        if table.is_evidence:
+            self.contents[table.name] = contents
         held = self.held.setdefault(table.name, [])
-        left_out = 0
         start, before = self.rows, len(self.findings)
         for chunk in parts:
             self.rows += len(chunk.numbers)
             self._chunk(chunk, table, file, rules, keys, known)
-            if table.is_evidence and len(held) + len(chunk.numbers) > self.most_held:
-                left_out += len(chunk.numbers)
+            if repeats is not None:
+                self.findings += repeats.findings(chunk, file)
+            if table.is_evidence:
+                contents.add(chunk)
             else:
                 names, columns = list(chunk.cells), list(chunk.cells.values())
                 held += [
@@ -85,9 +94,9 @@ class Check:
                 Finding(file, None, None, "file-no-rows", "warning" if self.layer else "error", None, "at least one row",
                         "has a header and no rows", "add rows, or delete the file")
             )  # fmt: skip
-        if left_out:
+        if contents.left_out:
             self.findings.append(
-                Finding(file, None, None, "rows-not-compared", "warning", f"{left_out} rows", f"{self.most_held} rows in one table",
+                Finding(file, None, None, "rows-not-compared", "warning", f"{contents.left_out} rows", f"{contents.most} different rows in one table",
                         "each row was checked, but these were not held against the other rows and sources", "check them in smaller files")
             )  # fmt: skip
 
@@ -105,37 +114,37 @@ class Check:
             cells += relations.link_findings(chunk, table, file, known)
         self.findings += cells
         self.findings += slips.swapped_findings(chunk, cells, rules, table, file, known)
-        if table.name != "sources":
-            self.cited.update(chunk.cells.get("source_id", ()))
+        if table.name != "sources" and "source_id" in chunk.cells:
+            self.cited |= chunk.distinct("source_id")
         if keys is not None:
             self.findings += keys.findings(chunk, file)
         self.findings += plausibility.order_findings(chunk, table, file)
         self.findings += plausibility.canonical_findings(chunk, table, file)
         self.findings += plausibility.figure_findings(chunk, table, file)
         self.findings += print_check.print_findings(chunk, table, file)
+        if table.is_evidence and known is not None:
+            self.findings += relations.label_findings(chunk, file, known)
 
     def across_rows(self, table: Table, file: str, evidence: comparing.Evidence) -> None:
         """Rules that hold a row against the others and against what other sources print."""
-        rows = self.held.get(table.name, [])
-        if table.is_evidence:
-            self.findings += comparing.far_findings(rows, table, file, evidence)
-            self.findings += relations.label_findings(rows, file, evidence.ids)
-        if table.name == "emergence_by_temperature":
-            self.findings += comparing.warmer_but_slower(rows, file, evidence.best_c)
-        if self.layer:
-            self.findings += slips.twice_findings(rows, file)
-        self.findings += slips.date_findings(rows, table, file)
+        contents = self.contents.get(table.name)
+        if contents is not None:
+            self.findings += contents.spread(comparing.far_findings(contents, table, file, evidence))
+            if table.name == "emergence_by_temperature":
+                self.findings += contents.spread(comparing.warmer_but_slower(contents, file, evidence.best_c))
+        if any(field.type == "date" for field in table.fields):
+            rows = contents.every_row() if contents is not None else self.held.get(table.name, [])
+            self.findings += slips.date_findings(rows, table, file)
 
-    def leave_decided(self, decided: set[tuple[str, str]], table_of: Mapping[str, str]) -> None:
+    def leave_decided(self, table_of: Mapping[str, str]) -> None:
         """A row that a decision sets aside is kept as printed, slips included: its findings are listed apart.
 
-        `decided`: (table, row_id); `table_of`: the table's name by its file.
+        `table_of`: the table's name by its file.
         """
-        ids = {name: {number: row.get("row_id", "") for number, row in rows} for name, rows in self.held.items()}
 
         def is_decided(item: Finding) -> bool:
-            name = table_of.get(item.file, "")
-            return is_excusable(item.rule) and (name, ids.get(name, {}).get(item.row or 0, "")) in decided
+            contents = self.contents.get(table_of.get(item.file, ""))
+            return is_excusable(item.rule) and contents is not None and item.row in contents.ids
 
         self.set_aside = [item for item in self.findings if is_decided(item)]
         self.findings = [item for item in self.findings if not is_decided(item)]

@@ -1,31 +1,44 @@
-"""First storey: the bytes and the shape of a CSV file, read in chunks so that memory stays bounded."""
+"""First storey: the bytes and the shape of a CSV file, before its rows are read."""
 
 from __future__ import annotations
 
 import csv
-import itertools
 import os
 import stat
-from collections.abc import Iterator
-from typing import NamedTuple, TextIO
+from collections.abc import Iterable, Iterator, Sequence
+from typing import NamedTuple
 
 from cropdata.validation.report import Finding
 
-CHUNK_ROWS = 20_000
 LARGEST_CELL = 10_000
 MOST_COLUMNS = 500
 MOST_FINDINGS = 100_000  # in one file: beyond, it is no table with mistakes but something else, and reading stops
-_LONGEST_ROW = MOST_COLUMNS * LARGEST_CELL
+LONGEST_ROW = MOST_COLUMNS * LARGEST_CELL
+CHUNK_ROWS = 20_000
 _CHUNK_BYTES = 16_000_000
 _BLOCK = 1 << 20
 _DELIMITERS = {";": "semicolons", "\t": "tabs"}
 
 
-class Chunk(NamedTuple):
-    """Some rows by column: `numbers` are the rows as a spreadsheet counts, `cells` texts by column name."""
+class Chunk:
+    """Some rows by column: `numbers` are the rows as a spreadsheet counts, `cells` texts by column name.
 
-    numbers: list[int]
-    cells: dict[str, list[str]]
+    `bytes_read`: how far into the file the chunk reaches.
+    """
+
+    __slots__ = ("_distinct", "bytes_read", "cells", "numbers")
+
+    def __init__(self, numbers: Sequence[int], cells: dict[str, list[str]], bytes_read: int = 0) -> None:
+        self.numbers = numbers
+        self.cells = cells
+        self.bytes_read = bytes_read
+        self._distinct: dict[str, frozenset[str]] = {}
+
+    def distinct(self, name: str) -> frozenset[str]:
+        """The distinct texts of a column."""
+        if name not in self._distinct:
+            self._distinct[name] = frozenset(self.cells[name])
+        return self._distinct[name]
 
 
 class Shape(NamedTuple):
@@ -63,13 +76,10 @@ def _lint(path: str, file: str, release: bool) -> tuple[list[Finding], int]:
             size += len(block)
             nul = nul or b"\0" in block
             returns = returns or b"\r" in block
-            lines = block.split(b"\n")
-            current += len(lines[0])
-            for line in lines[1:]:
-                longest = max(longest, current)
-                current = len(line)
-            longest = max(longest, current)
-            if longest > _LONGEST_ROW:
+            lengths = list(map(len, block.split(b"\n")))
+            lengths[0] += current
+            longest, current = max(longest, max(lengths)), lengths[-1]
+            if longest > LONGEST_ROW:
                 return [
                     *findings,
                     whole_file(
@@ -133,7 +143,7 @@ def _lint(path: str, file: str, release: bool) -> tuple[list[Finding], int]:
 def _header(path: str, file: str, comments: bool) -> tuple[list[str], str, list[Finding]]:
     """The header, the sign that parts its cells, and findings."""
     with open(path, encoding="utf-8-sig", newline="") as stream:
-        for row in csv.reader(_Lines(stream), strict=True):
+        for row in csv.reader(Lines(stream), strict=True):
             if comments and row and row[0].startswith("#"):
                 continue
             for sign, named in _DELIMITERS.items() if len(row) == 1 else ():
@@ -147,17 +157,17 @@ def _header(path: str, file: str, comments: bool) -> tuple[list[str], str, list[
     return [], ",", [whole_file(file, "file-empty", "is empty", hint="it needs at least its header")]
 
 
-class _Lines:
-    """The lines of a file for the csv module, which would join lines without end inside quotes."""
+class Lines:
+    """Lines on their way to the csv module, which would join lines without end inside quotes. Set `size` to 0 after a row."""
 
-    def __init__(self, stream: TextIO) -> None:
-        self.stream = stream
+    def __init__(self, lines: Iterable[str]) -> None:
+        self.lines = lines
         self.size = 0
 
     def __iter__(self) -> Iterator[str]:
-        for line in self.stream:
+        for line in self.lines:
             self.size += len(line)
-            if self.size > _LONGEST_ROW:
+            if self.size > LONGEST_ROW:
                 raise csv.Error("a row of millions of signs")
             yield line
 
@@ -166,7 +176,7 @@ def shape_of(path: str, file: str, *, release: bool) -> Shape:
     """Header and findings about the file; an empty header where it cannot be read on. Symbolic links are refused."""
     if os.path.islink(path):
         return Shape([], [whole_file(file, "path-link", "is a symbolic link", hint="put the file itself there")])
-    csv.field_size_limit(_LONGEST_ROW)
+    csv.field_size_limit(LONGEST_ROW)
     findings: list[Finding] = []
     try:
         if not stat.S_ISREG(os.stat(path).st_mode):
@@ -179,17 +189,19 @@ def shape_of(path: str, file: str, *, release: bool) -> Shape:
         why = (error.strerror or str(error)).lower()
         return Shape([], [whole_file(file, "file-unreadable", f"cannot be read: {why}", hint="look whether it is there and may be read")])  # fmt: skip
     except UnicodeDecodeError:
-        return Shape([], [*findings, _bad_byte(path, file)])
+        return Shape([], [*findings, bad_byte(path, file)])
     except csv.Error as error:
-        return Shape([], [*findings, _unquoted(file, error)])
+        return Shape([], [*findings, unquoted(file, error)])
     return Shape(header, [*findings, *more], delimiter, longest)
 
 
-def _unquoted(file: str, error: csv.Error) -> Finding:
+def unquoted(file: str, error: csv.Error) -> Finding:
+    """A file that cannot be parted into cells."""
     return whole_file(file, "file-quotes", f"cannot be parted into cells: {error}", hint="look for an unclosed quote")
 
 
-def _bad_byte(path: str, file: str) -> Finding:
+def bad_byte(path: str, file: str) -> Finding:
+    """The first line that is no UTF-8."""
     with open(path, "rb") as stream:
         for number, line in enumerate(stream, start=1):
             try:
@@ -198,72 +210,6 @@ def _bad_byte(path: str, file: str) -> Finding:
                 return Finding(file, number, None, "file-encoding", "error", repr(line[error.start : error.start + 4]), "UTF-8", "is not UTF-8",
                                "save it again with encoding UTF-8")  # fmt: skip
     return whole_file(file, "file-encoding", "is not UTF-8", allowed="UTF-8", hint="save it again with encoding UTF-8")
-
-
-def chunks(path: str, file: str, shape: Shape, findings: list[Finding], *, comments: bool) -> Iterator[Chunk]:
-    """The rows in chunks; blank and ragged ones, and bytes that are no text, go to `findings`.
-
-    `comments`: rows that begin with # are passed over, as in a grower's layer; in the release they are rows.
-    """
-    header, width, rows = shape.header, len(shape.header), shape.chunk_rows
-    numbers: list[int] = []
-    kept: list[list[str]] = []
-    started = False
-    own = 0
-    try:
-        with open(path, encoding="utf-8-sig", newline="") as stream:
-            lines = _Lines(stream)
-            for number, cells in enumerate(csv.reader(lines, delimiter=shape.delimiter, strict=True), start=1):
-                lines.size = 0
-                if len(cells) == width and started and cells[0] and (not comments or cells[0][0] != "#"):
-                    numbers.append(number)
-                    kept.append(cells)
-                    if len(kept) >= rows:
-                        yield _chunk(header, numbers, kept)
-                        numbers, kept = [], []
-                    continue
-                if comments and cells and cells[0].startswith("#"):
-                    continue
-                if not started:
-                    started = True
-                    continue
-                if not cells or not any(cells):
-                    own += 1
-                    findings.append(
-                        Finding(
-                            file, number, None, "file-blank-row", "error", None, None, "is a blank row", "delete it"
-                        )
-                    )
-                elif len(cells) != width:
-                    own += 1
-                    findings.append(Finding(file, number, None, "file-ragged-row", "error", f"{len(cells)} cells", f"{width} cells",
-                                            "has another number of cells than the header", _ragged_hint(cells, header)))  # fmt: skip
-                else:
-                    numbers.append(number)
-                    kept.append(cells)
-                if own > MOST_FINDINGS:
-                    findings.append(stopped(file, number))
-                    break
-    except csv.Error as error:
-        findings.append(_unquoted(file, error))
-    except UnicodeDecodeError:
-        findings.append(_bad_byte(path, file))
-    if kept:
-        yield _chunk(header, numbers, kept)
-
-
-def _chunk(header: list[str], numbers: list[int], rows: list[list[str]]) -> Chunk:
-    return Chunk(numbers, dict(zip(header, map(list, zip(*rows, strict=True)), strict=True)))
-
-
-def _ragged_hint(cells: list[str], header: list[str]) -> str:
-    """A decimal comma without quotes is the usual reason for one cell too many."""
-    if len(cells) > len(header):
-        for place, (one, other) in enumerate(itertools.pairwise(cells)):
-            if one.lstrip("-").isdigit() and other.isdigit():
-                return f"a decimal comma? {one},{other} after cell {place}: write {one}.{other}"
-        return "look for a stray comma; a text with a comma stands in quotes"
-    return "look for a missing comma"
 
 
 def stopped(file: str, number: int) -> Finding:

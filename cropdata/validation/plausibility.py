@@ -55,10 +55,10 @@ def judged(
     chunk: Chunk, file: str, names: Sequence[str], judge: Callable[[tuple[str, ...]], Iterable[Fault]]
 ) -> Iterator[Finding]:
     """Findings of every row, each distinct combination of the cells `names` judged once (traps: one engine)."""
-    rows = list(zip(*(chunk.cells[name] for name in names), strict=True))
-    bad = {cells: faults for cells in set(rows) if (faults := list(judge(cells)))}
-    for number, cells in zip(chunk.numbers, rows, strict=True) if bad else ():
-        for fault in bad.get(cells, ()):
+    columns = [chunk.cells[name] for name in names]
+    bad = {cells: faults for cells in set(zip(*columns, strict=True)) if (faults := list(judge(cells)))}
+    for number, *row in zip(chunk.numbers, *columns, strict=True) if bad else ():
+        for fault in bad.get(tuple(row), ()):
             column, rule, found, allowed, message, hint, severity = fault
             yield Finding(file, number, column, rule, severity, found, allowed, message, hint)
 

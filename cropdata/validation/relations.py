@@ -28,7 +28,7 @@ def link_findings(chunk: Chunk, table: Table, file: str, known: Known) -> Iterat
         column = chunk.cells.get(key.fields[0])
         if allowed is None or column is None:
             continue
-        broken = set(column) - allowed - {""}
+        broken = chunk.distinct(key.fields[0]) - allowed - {""}
         for number, text in zip(chunk.numbers, column, strict=True) if broken else ():
             if text in broken:
                 yield Finding(
@@ -91,7 +91,7 @@ def _is_gone(crop_id: str, crops: Mapping[str, Row]) -> bool:
     return not crop_id or (crop_id in crops and crops[crop_id].get("status") == "retired")
 
 
-def retired_findings(rows: Numbered, file: str, crops: Mapping[str, Row]) -> Iterator[Finding]:
+def retired_findings(rows: Iterable[tuple[int, Row]], file: str, crops: Mapping[str, Row]) -> Iterator[Finding]:
     """Evidence for a crop that is retired."""
     retired = {crop_id: row for crop_id, row in crops.items() if row.get("status") == "retired"}
     for number, row in rows if retired else ():
@@ -117,17 +117,22 @@ def _name_key(row: Row) -> tuple[str, str]:
     return row.get("name", "").casefold(), row.get("language", "")
 
 
-def label_findings(rows: Numbered, file: str, ids: Container[str]) -> Iterator[Finding]:
+def label_findings(chunk: Chunk, file: str, known: Known) -> Iterator[Finding]:
     """Row ids that speak of another crop or source than their row; kinds of statement that do not fit the source.
 
-    `ids`: crops and sources that there are; a misspelt one is a broken link and not told twice.
+    A misspelt crop or source is a broken link and not told twice.
     """
-    for number, row in rows:
-        row_id, crop_id, source_id = row.get("row_id", ""), row.get("crop_id"), row.get("source_id")
-        if row_id and crop_id in ids and source_id in ids and not row_id.startswith(f"{crop_id}.{source_id}."):
-            yield Finding(file, number, "row_id", "row-id-other", "warning", row_id, f"{crop_id}.{source_id}. and a number",
+    none = [""] * len(chunk.numbers)
+    row_ids, crops, sources, bases = (chunk.cells.get(n) or none for n in ("row_id", "crop_id", "source_id", "basis"))
+    labels = zip(row_ids, crops, sources, strict=True)
+    wrong = [place for place, (text, crop, source) in enumerate(labels) if not text.startswith(f"{crop}.{source}.")]
+    ids = set().union(*(ids for name in ("crops", "sources") for ids in known.get(name, {}).values())) if wrong else ()
+    for place in wrong:
+        if row_ids[place] and {crops[place], sources[place]}.issubset(ids):
+            yield Finding(file, chunk.numbers[place], "row_id", "row-id-other", "warning", row_ids[place], f"{crops[place]}.{sources[place]}. and a number",
                           "names another crop or source than the row", "correct whichever is wrong")  # fmt: skip
-        if source_id == "memory" and row.get("basis") == "published":
+    for number, source, basis in zip(chunk.numbers, sources, bases, strict=True) if "memory" in sources else ():
+        if source == "memory" and basis == "published":
             yield Finding(file, number, "basis", "basis-against-source", "warning", "published", "from_memory or common_practice",
                           "what is only remembered is not published", "name the page, or say from_memory")  # fmt: skip
 
@@ -139,24 +144,12 @@ def vanished_findings(crops: Mapping[str, Row], file: str, shipped: Iterable[str
                       f"the crop {crop_id} is gone", "keep its row with status retired and replaced_by, or raise the major version")  # fmt: skip
 
 
-def decision_findings(tables: Tables, descriptor: Descriptor) -> Iterator[Finding]:
-    """Decisions about rows that do not exist."""
-    evidence = {table.name for table in descriptor.evidence}
-    file = descriptor.tables["decisions"].path
-    for number, row in tables.get("decisions", []):
-        rows = tables.get(row.get("table", "")) if row.get("table") in evidence else None
-        if rows is None:
-            yield Finding(
-                file,
-                number,
-                "table",
-                "decision-unknown-table",
-                "error",
-                row.get("table"),
-                "an evidence table",
-                "no such table",
-                _near(row.get("table", ""), {table.name for table in descriptor.evidence}),
-            )
-        elif not any(other.get("row_id") == row.get("row_id") for _, other in rows):
-            yield Finding(file, number, "row_id", "decision-unknown-row", "error", row.get("row_id"), f"a row_id of {row['table']}",
+def decision_findings(rows: Numbered, file: str, ids: Mapping[str, Container[str]]) -> Iterator[Finding]:
+    """Decisions about rows that do not exist. `ids`: those of the rows that decisions may be about, by table."""
+    for number, row in rows:
+        name, row_id = row.get("table", ""), row.get("row_id")
+        if name not in ids:
+            yield Finding(file, number, "table", "decision-unknown-table", "error", name, "an evidence table", "no such table", _near(name, set(ids)))  # fmt: skip
+        elif row_id not in ids[name]:
+            yield Finding(file, number, "row_id", "decision-unknown-row", "error", row_id, f"a row_id of {name}",
                           "no such row", "delete the decision, or correct its row_id")  # fmt: skip

@@ -13,7 +13,8 @@ from cropdata.validation import relations
 from cropdata.validation.checking import Check, Progress
 from cropdata.validation.comparing import Evidence
 from cropdata.validation.exceptions import Exceptions
-from cropdata.validation.files import Chunk, chunks, shape_of, whole_file
+from cropdata.validation.files import Chunk, shape_of, whole_file
+from cropdata.validation.reading import chunks
 from cropdata.validation.report import Finding, Report
 from cropdata.validation.trust import KEPT_FROM_LIBRARIES, LARGEST_DESCRIPTOR, descriptor_findings, is_outside
 
@@ -104,12 +105,14 @@ class _Package(Check):
             if table.name in pointed_at:
                 self.read(os.path.join(self.folder, table.path), table.path, table, None)
         known = relations.known_ids(self.held, descriptor)
-        for table in safe:
+        # Decisions come before the rows that they are about.
+        for table in sorted(safe, key=lambda table: table.name != "decisions"):
             if table.name in pointed_at:
                 rows = _as_chunk(self.held.get(table.name, []))
                 self.findings += relations.link_findings(rows, table, table.path, known)
             else:
                 self.read(os.path.join(self.folder, table.path), table.path, table, known)
+                self.decided = _decided(self._rows("decisions"))
         self._between(descriptor)
         self._compared(descriptor)
 
@@ -129,26 +132,26 @@ class _Package(Check):
             self.findings += relations.crop_findings(self._rows("crops"), paths["crops"], crops)
             shipped = _Release()
             if _same_major(descriptor, shipped.descriptor) and not os.path.samefile(self.folder, shipped.folder):
-                ids = [row["crop_id"] for _, row in shipped.rows("crops")]
-                self.findings += relations.vanished_findings(crops, paths["crops"], ids)
+                before = [row["crop_id"] for _, row in shipped.rows("crops")]
+                self.findings += relations.vanished_findings(crops, paths["crops"], before)
         if "crop_names" in paths:
             names = self._rows("crop_names")
             self.findings += relations.name_findings(names, paths["crop_names"], names)
-        for table in descriptor.evidence:
-            self.findings += relations.retired_findings(self._rows(table.name), table.path, crops)
+        for name, contents in self.contents.items():
+            self.findings += contents.spread(relations.retired_findings(contents, paths[name], crops))
         if "decisions" in paths:
-            self.findings += relations.decision_findings(self.held, descriptor)
+            ids = {name: set(contents.ids.values()) for name, contents in self.contents.items()}
+            self.findings += relations.decision_findings(self._rows("decisions"), paths["decisions"], ids)
 
     def _compared(self, descriptor: Descriptor) -> None:
-        aside = _decided(self._rows("decisions"))
         evidence = Evidence()
         evidence.add_crops(self._rows("crops"))
         evidence.add_sources(self._rows("sources"))
-        for table in descriptor.evidence:
-            evidence.add(table, self._rows(table.name), aside)
+        for name, contents in self.contents.items():
+            evidence.add(descriptor.tables[name], contents, self.decided)
         for table in descriptor.tables.values():
             self.across_rows(table, table.path, evidence)
-        self.leave_decided(aside, {table.path: table.name for table in descriptor.tables.values()})
+        self.leave_decided({table.path: table.name for table in descriptor.tables.values()})
 
 
 def _same_major(one: Descriptor, other: Descriptor) -> bool:
@@ -206,17 +209,18 @@ class _Over(Check):
         super().__init__(progress)
         self.release = _Release()
         self.known = self.release.known()
+        self.decided = self.release.decided()
 
     def compared(self, file: str, table: Table) -> None:
         """Rules between rows and tables, for the rows held of one file."""
-        rows = self.held.get(table.name, [])
+        rows, contents = self.held.get(table.name, []), self.contents.get(table.name)
         release = self.release
-        if not rows:
+        if not rows and not contents:
             return
         self.across_rows(table, file, release.evidence(table) if table.is_evidence else Evidence())
         crops = {row["crop_id"]: row for _, row in release.rows("crops")}
-        if table.is_evidence:
-            self.findings += relations.retired_findings(rows, file, crops)
+        if contents:
+            self.findings += contents.spread(relations.retired_findings(contents, file, crops))
         elif table.name == "crops":
             self.findings += relations.crop_findings(
                 rows, file, crops | {row.get("crop_id", ""): row for _, row in rows}
@@ -242,6 +246,7 @@ class _Layer(_Over):
         described: dict[str, list[tuple[int, Row]]] = {}
         for path, file, table in places:
             self.held.pop(table.name, None)
+            self.contents.pop(table.name, None)
             self.read(path, file, table, self.known)
             self.compared(file, table)
             if table.name == "sources":
@@ -331,5 +336,5 @@ class _Single(_Over):
 
     def _report(self, file: str, table: Table) -> Report:
         self.compared(file, table)
-        self.leave_decided(self.release.decided(), {file: table.name})
+        self.leave_decided({file: table.name})
         return self.done()

@@ -6,6 +6,7 @@ million rows fast without a second engine.
 
 from __future__ import annotations
 
+import itertools
 import re
 import unicodedata
 from collections.abc import Iterator, Sequence
@@ -25,6 +26,9 @@ _UNIT_IN_CELL = re.compile(
     r"-?[0-9]+(?:[.,][0-9]+)?\s*(?:mm|cm|in|inch|inches|\"|°?[CF]|days?|weeks?|years?|%)\Z", re.IGNORECASE
 )
 _SHEET_DATE = re.compile(r"[0-9]{1,2}[-/. ](?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\Z|(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*[-/.][0-9]{1,2}\Z|[0-9]{1,2}[./][0-9]{1,2}[./][0-9]{2,4}\Z|[0-9]{4}-[0-9]{2}-[0-9]{2}(?:[ T]00:00(?::00)?)?\Z", re.IGNORECASE)  # fmt: skip
+
+# Allowed texts of one column that are remembered from chunk to chunk.
+_MOST_REMEMBERED = 200_000
 
 Verdict = tuple[str, str, str, str | None]
 
@@ -126,6 +130,18 @@ def text_fault(text: str) -> Verdict | None:
     return None
 
 
+def _plain(texts: frozenset[str]) -> bool:
+    """True when none of the texts can have a `text_fault`; looked at all together, as one is rarely to blame."""
+    joined = "\n".join(["", *texts, ""])
+    return (
+        joined.isascii()
+        and joined.count("\n") == len(texts) + 1
+        and joined.replace("\n", "").isprintable()
+        and not any(sign in joined for sign in ("\n\n", "\n ", " \n", "\n=", "\n@", "\n+", "\n-"))
+        and max(map(len, texts), default=0) <= LARGEST_CELL
+    )
+
+
 class CellRule:
     """What one column allows."""
 
@@ -133,19 +149,25 @@ class CellRule:
         self.field = field
         self._pattern = re.compile(field.pattern) if field.pattern else None
         self._enum = frozenset(field.enum)
-        self._judged: dict[str, Verdict | None] = {}
+        self._allowed: set[str] = set()
+
+    def faults(self, distinct: frozenset[str]) -> dict[str, Verdict]:
+        """The texts that are not allowed, and why; the allowed ones are remembered for the next chunk."""
+        new = distinct - self._allowed
+        judged = new if self.field.type != "string" or self._enum or not _plain(new) else self._of_another_form(new)
+        bad = {text: verdict for text in judged if (verdict := self.judge(text)) is not None}
+        if len(self._allowed) < _MOST_REMEMBERED:
+            self._allowed.update(new.difference(bad))
+        return bad
+
+    def _of_another_form(self, texts: frozenset[str]) -> list[str]:
+        """Among plain texts, those that still need a look: a million ids differ all, and each look has its cost."""
+        if self._pattern:
+            return list(itertools.filterfalse(self._pattern.fullmatch, texts))
+        return list(filter(_SHEET_DATE.fullmatch, texts)) if self.field.name == "printed" else []
 
     def judge(self, text: str) -> Verdict | None:
         """None when the text is allowed, else (rule, allowed, message, hint)."""
-        try:
-            return self._judged[text]
-        except KeyError:
-            verdict = self._verdict(text)
-            if len(self._judged) < 200_000:
-                self._judged[text] = verdict
-            return verdict
-
-    def _verdict(self, text: str) -> Verdict | None:
         field = self.field
         if text == "":
             return ("cell-required", "a value", "the cell is empty", None) if field.required else None
@@ -235,11 +257,8 @@ def cell_findings(chunk: Chunk, rules: dict[str, CellRule], file: str, *, layer:
     """Findings of every cell of a chunk."""
     hidden = [action == "hide" for action in chunk.cells.get("action", [])] if layer else []
     for name, rule in rules.items():
-        column = chunk.cells[name]
-        bad = {text: verdict for text in set(column) if (verdict := rule.judge(text)) is not None}
-        if not bad:
-            continue
-        for place, text in enumerate(column):
+        bad = rule.faults(chunk.distinct(name))
+        for place, text in enumerate(chunk.cells[name]) if bad else ():
             if text in bad and not (text == "" and hidden and hidden[place]):
                 found, allowed, message, hint = bad[text]
                 yield Finding(file, chunk.numbers[place], name, found, "error", text[:200], allowed, message, hint)
@@ -279,6 +298,10 @@ class Keys:
             values = columns[0] if len(key) == 1 else list(zip(*columns, strict=True))
             if key == self.primary:
                 yield from self._order(chunk, values, file)
+            distinct = chunk.distinct(key[0]) if len(key) == 1 else set(values)
+            if len(distinct) == len(values) and seen.keys().isdisjoint(distinct):
+                seen.update(zip(values, chunk.numbers, strict=True))
+                continue
             for number, value in zip(chunk.numbers, values, strict=True):
                 if (not value if len(key) == 1 else not all(value)) and key != self.primary:
                     continue  # the standard leaves rows with an empty part out of unique keys
@@ -292,6 +315,8 @@ class Keys:
         """Rows that stand before the one above them in the order of the key: a look-up reads a crop's rows together."""
         before = values[:1] if self.last is None else [self.last]
         self.last = values[-1]
+        if before[0] <= values[0] and list(values) == sorted(values):
+            return
         column = ", ".join(self.primary)
         for number, above, value in zip(chunk.numbers, [*before, *values], values, strict=False):
             if value < above:

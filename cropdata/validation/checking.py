@@ -16,7 +16,7 @@ from cropdata.validation.rules import is_excusable
 
 # Different rows of an evidence table that are held for the rules that look across rows. A reference table is held whole.
 MOST_HELD = 300_000
-_HELD_BYTES = 400_000_000
+_HELD_BYTES = 600_000_000
 LARGEST_REFERENCE = 100_000_000
 Progress = Callable[[int], None]
 
@@ -64,7 +64,7 @@ class Check:
         rules = tables.rules_for(table, header, layer=self.layer)
         keys = None if self.layer else tables.Keys(table, header)
         repeats = slips.Repeats() if self.layer else None
-        contents = Contents(table, self.decided, self.most_held)
+        contents = Contents(table, self.decided, min(MOST_HELD, self.most_held))
         if table.is_evidence:
             self.contents[table.name] = contents
         held = self.held.setdefault(table.name, [])
@@ -96,7 +96,7 @@ class Check:
             )  # fmt: skip
         if contents.left_out:
             self.findings.append(
-                Finding(file, None, None, "rows-not-compared", "warning", f"{contents.left_out} rows", f"{self.most_held} different rows in one table",
+                Finding(file, None, None, "rows-not-compared", "warning", f"{contents.left_out} rows", f"{contents.most} different rows in one table",
                         "each row was checked, but these were not held against the other rows and sources", "check them in smaller files")
             )  # fmt: skip
 

@@ -142,7 +142,9 @@ def _span(spans: Sequence[Span], says: str, severity: str) -> Expected:
     return Expected(min(low for low, _ in spans), max(high for _, high in spans), says, len(spans), severity)
 
 
-def _far(value: float, expected: Expected, times: float) -> bool:
+def _is_far(value: float, expected: Expected, celsius: bool, times: float) -> bool:
+    if celsius:
+        return value < expected.low - _FAR_C or value > expected.high + _FAR_C
     return value > 0 and expected.low > 0 and (value * times < expected.low or value > expected.high * times)
 
 
@@ -151,27 +153,29 @@ def _fits(value: float, expected: Expected, celsius: bool) -> bool:
     return expected.low - (slack if celsius else expected.low * 0.25) <= value <= expected.high + slack
 
 
-def slip_in(printed: float, unit: str, canonical_unit: str, expected: Expected) -> tuple[str, str, float] | None:
+def slip_in(
+    printed: float, unit: str, canonical_unit: str, expected: Expected, beside: Sequence[float] = ()
+) -> tuple[str, str, float] | None:
     """The slip that makes a figure fit what is expected, as (rule, what it looks like, the figure as it was meant).
 
-    None where the figure does not lie far off, or no single slip explains it. Raises InputError for an unknown unit.
+    `beside`: the other figures of the row in this unit; a unit is mistaken for all of them or for none. None where the figure does not lie far off, or no single slip explains it. Raises InputError for an unknown unit.
     """
     value = convert(printed, unit, canonical_unit)
     celsius = canonical_unit == "°C"
     times = _FAR if expected.voices > 1 else _FAR_FROM_ONE
-    if not (
-        value < expected.low - _FAR_C or value > expected.high + _FAR_C if celsius else _far(value, expected, times)
-    ):
+    if not _is_far(value, expected, celsius, times):
         return None
     for real in _MISTAKEN.get(unit, ()):
         meant = convert(printed, real, canonical_unit)
         small = not celsius and 1 / _SMALL_FACTOR < meant / value < _SMALL_FACTOR
-        if _fits(meant, expected, celsius) and (not small or expected.voices >= _VOICES_FOR_SMALL):
+        others = [convert(figure, real, canonical_unit) for figure in beside]
+        fit = _fits(meant, expected, celsius) and not any(_is_far(other, expected, celsius, _FAR) for other in others)
+        if fit and (not small or expected.voices >= _VOICES_FOR_SMALL):
             return "slip-unit", f"looks like {_SAID.get(real, real)} typed as {_SAID.get(unit, unit)}", printed
     for factor in () if celsius else (10.0, 0.1):
         if _fits(value * factor, expected, celsius):
             return "slip-ten-times", "looks ten times off: a decimal point in the wrong place", printed * factor
-    if expected.voices >= 3 and not celsius and _far(value, expected, _FAR_ALONE):
+    if expected.voices >= 3 and not celsius and _is_far(value, expected, False, _FAR_ALONE):
         return "far-from-others", "is far from everything expected", printed
     return None
 
@@ -201,15 +205,20 @@ def far_findings(rows: Numbered, table: Table, file: str, known: Evidence) -> It
 def _far_in_row(
     number: int, row: Row, columns: Sequence[str], table: Table, file: str, expected: Expected
 ) -> Iterator[Finding]:
-    for column in dict.fromkeys(columns):
-        field = table.field(column)
-        name = field.converted_from if field else None
-        printed = number_in(row.get(name or "", ""))
-        if field is None or name is None or printed is None or not row.get(field.unit_field):
+    fields = [field for column in dict.fromkeys(columns) if (field := table.field(column)) and field.converted_from]
+    for field in fields:
+        name = field.converted_from or ""
+        printed = number_in(row.get(name))
+        if printed is None or not row.get(field.unit_field):
             continue
         unit = row[field.unit_field]
+        beside = [
+            figure
+            for other in fields
+            if other != field and (figure := number_in(row.get(other.converted_from or ""))) is not None
+        ]
         try:
-            slip = slip_in(printed, unit, field.unit or "", expected)
+            slip = slip_in(printed, unit, field.unit or "", expected, beside)
             value = convert(printed, unit, field.unit or unit)
         except CropdataError:
             continue  # the typed pass reports the unit itself

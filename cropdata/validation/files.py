@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import itertools
 import os
 import stat
 from collections.abc import Iterable, Iterator, Sequence
@@ -11,11 +10,11 @@ from typing import NamedTuple
 
 from cropdata.validation.report import Finding
 
-CHUNK_ROWS = 20_000
 LARGEST_CELL = 10_000
 MOST_COLUMNS = 500
 MOST_FINDINGS = 100_000  # in one file: beyond, it is no table with mistakes but something else, and reading stops
-_LONGEST_ROW = MOST_COLUMNS * LARGEST_CELL
+LONGEST_ROW = MOST_COLUMNS * LARGEST_CELL
+CHUNK_ROWS = 20_000
 _CHUNK_BYTES = 16_000_000
 _BLOCK = 1 << 20
 _DELIMITERS = {";": "semicolons", "\t": "tabs"}
@@ -80,7 +79,7 @@ def _lint(path: str, file: str, release: bool) -> tuple[list[Finding], int]:
             lengths = list(map(len, block.split(b"\n")))
             lengths[0] += current
             longest, current = max(longest, max(lengths)), lengths[-1]
-            if longest > _LONGEST_ROW:
+            if longest > LONGEST_ROW:
                 return [
                     *findings,
                     whole_file(
@@ -159,16 +158,16 @@ def _header(path: str, file: str, comments: bool) -> tuple[list[str], str, list[
 
 
 class Lines:
-    """The lines of a file for the csv module, which would join lines without end inside quotes."""
+    """Lines on their way to the csv module, which would join lines without end inside quotes. Set `size` to 0 after a row."""
 
-    def __init__(self, stream: Iterable[str]) -> None:
-        self.stream = stream
+    def __init__(self, lines: Iterable[str]) -> None:
+        self.lines = lines
         self.size = 0
 
     def __iter__(self) -> Iterator[str]:
-        for line in self.stream:
+        for line in self.lines:
             self.size += len(line)
-            if self.size > _LONGEST_ROW:
+            if self.size > LONGEST_ROW:
                 raise csv.Error("a row of millions of signs")
             yield line
 
@@ -177,7 +176,7 @@ def shape_of(path: str, file: str, *, release: bool) -> Shape:
     """Header and findings about the file; an empty header where it cannot be read on. Symbolic links are refused."""
     if os.path.islink(path):
         return Shape([], [whole_file(file, "path-link", "is a symbolic link", hint="put the file itself there")])
-    csv.field_size_limit(_LONGEST_ROW)
+    csv.field_size_limit(LONGEST_ROW)
     findings: list[Finding] = []
     try:
         if not stat.S_ISREG(os.stat(path).st_mode):
@@ -197,7 +196,7 @@ def shape_of(path: str, file: str, *, release: bool) -> Shape:
 
 
 def unquoted(file: str, error: csv.Error) -> Finding:
-    """The finding where the csv module gives up."""
+    """A file that cannot be parted into cells."""
     return whole_file(file, "file-quotes", f"cannot be parted into cells: {error}", hint="look for an unclosed quote")
 
 
@@ -211,16 +210,6 @@ def bad_byte(path: str, file: str) -> Finding:
                 return Finding(file, number, None, "file-encoding", "error", repr(line[error.start : error.start + 4]), "UTF-8", "is not UTF-8",
                                "save it again with encoding UTF-8")  # fmt: skip
     return whole_file(file, "file-encoding", "is not UTF-8", allowed="UTF-8", hint="save it again with encoding UTF-8")
-
-
-def ragged_hint(cells: list[str], header: list[str]) -> str:
-    """A decimal comma without quotes is the usual reason for one cell too many."""
-    if len(cells) > len(header):
-        for place, (one, other) in enumerate(itertools.pairwise(cells)):
-            if one.lstrip("-").isdigit() and other.isdigit():
-                return f"a decimal comma? {one},{other} after cell {place}: write {one}.{other}"
-        return "look for a stray comma; a text with a comma stands in quotes"
-    return "look for a missing comma"
 
 
 def stopped(file: str, number: int) -> Finding:

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator
 from typing import BinaryIO
 
 from cropdata.validation.fast import closed, plain_reader
-from cropdata.validation.files import MOST_FINDINGS, Chunk, Lines, Shape, bad_byte, ragged_hint, stopped, unquoted
+from cropdata.validation.files import MOST_FINDINGS, Chunk, Lines, Shape, bad_byte, stopped, unquoted
 from cropdata.validation.report import Finding
 
 BLOCK = 1 << 22
@@ -52,9 +52,9 @@ class _Reader:
 
     def __init__(self, file: str, shape: Shape, findings: list[Finding], comments: bool) -> None:
         self.file, self.header, self.findings, self.comments = file, shape.header, findings, comments
-        self.delimiter, self.most = shape.delimiter, shape.chunk_rows
-        self.started = self.stopped = False
+        self.delimiter, self.rows = shape.delimiter, shape.chunk_rows
         self.odd = 0
+        self.started = False
         self.number = 0
         self._empty()
 
@@ -65,26 +65,24 @@ class _Reader:
 
     def read(self, lines: Iterable[str]) -> Iterator[Chunk]:
         """Chunks of lines that begin at the beginning of a row; the last one may be short."""
-        width, comments, together = len(self.header), self.comments, min(TOGETHER, self.most)
-        bounded = Lines(lines)
-        for number, cells in enumerate(
-            csv.reader(bounded, delimiter=self.delimiter, strict=True), start=self.number + 1
-        ):
+        width, comments = len(self.header), self.comments
+        guarded, together = Lines(lines), min(TOGETHER, self.rows)
+        rows = csv.reader(guarded, delimiter=self.delimiter, strict=True)
+        for number, cells in enumerate(rows, start=self.number + 1):
             self.number = number
-            bounded.size = 0
+            guarded.size = 0
             whole = len(cells) == width and self.started and (cells[0] or any(cells))
             if whole and not (comments and cells[0].startswith("#")):
                 self.numbers.append(number)
                 self.together.append(cells)
-                if len(self.together) == together:
+                if len(self.together) >= together:
                     self._turn()
-                    if len(self.numbers) >= self.most:
+                    if len(self.numbers) >= self.rows:
                         yield self.chunk()
             else:
                 self._odd(number, cells)
                 if self.odd > MOST_FINDINGS:
                     self.findings.append(stopped(self.file, number))
-                    self.stopped = True
                     return
 
     def _odd(self, number: int, cells: list[str]) -> None:
@@ -93,16 +91,16 @@ class _Reader:
             return
         if not self.started:
             self.started = True
-        elif not cells or not any(cells):
-            self.odd += 1
+            return
+        self.odd += 1
+        if not cells or not any(cells):
             self.findings.append(
                 Finding(self.file, number, None, "file-blank-row", "error", None, None, "is a blank row", "delete it")
             )
         else:
-            self.odd += 1
             self.findings.append(
                 Finding(self.file, number, None, "file-ragged-row", "error", f"{len(cells)} cells", f"{len(self.header)} cells",
-                        "has another number of cells than the header", ragged_hint(cells, self.header))
+                        "has another number of cells than the header", _ragged_hint(cells, len(self.header)))
             )  # fmt: skip
 
     def _turn(self) -> None:
@@ -122,6 +120,16 @@ class _Reader:
         numbers = range(self.number + 1, self.number + 1 + len(columns[0]))
         self.number = numbers[-1]
         return Chunk(numbers, dict(zip(self.header, columns, strict=True)))
+
+
+def _ragged_hint(cells: list[str], width: int) -> str:
+    """A decimal comma without quotes is the usual reason for one cell too many."""
+    if len(cells) < width:
+        return "look for a missing comma"
+    for one, other in itertools.pairwise(cells):
+        if one.lstrip("-").isdigit() and other.isdigit():
+            return f"a decimal comma? if {one},{other} is one number, write {one}.{other}"
+    return "look for a stray comma; a text with a comma in it stands in quotes"
 
 
 def chunks(path: str, file: str, shape: Shape, findings: list[Finding], *, comments: bool) -> Iterator[Chunk]:
@@ -148,15 +156,14 @@ def _read(reader: _Reader, blocks: Iterator[bytes]) -> Iterator[Chunk]:
     first = next(blocks, b"")
     second = next(blocks, None)
     rest = blocks if second is None else itertools.chain([second], blocks)
-    able = second is not None and reader.delimiter == ","
-    plain = plain_reader(len(reader.header), reader.comments) if able else None
+    plain = (
+        plain_reader(len(reader.header), reader.comments) if second is not None and reader.delimiter == "," else None
+    )
     if plain is None or not closed(first):
         yield from reader.read(_lines(itertools.chain([first], rest)))
         return
     yield from reader.read(_lines([first]))
     for block in rest:
-        if reader.stopped:
-            return
         columns = plain.columns(block)
         if columns is not None:
             if reader.numbers:

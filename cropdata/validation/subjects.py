@@ -132,8 +132,8 @@ class _Package(Check):
             self.findings += relations.crop_findings(self._rows("crops"), paths["crops"], crops)
             shipped = _Release()
             if _same_major(descriptor, shipped.descriptor) and not os.path.samefile(self.folder, shipped.folder):
-                ids = [row["crop_id"] for _, row in shipped.rows("crops")]
-                self.findings += relations.vanished_findings(crops, paths["crops"], ids)
+                before = [row["crop_id"] for _, row in shipped.rows("crops")]
+                self.findings += relations.vanished_findings(crops, paths["crops"], before)
         if "crop_names" in paths:
             names = self._rows("crop_names")
             self.findings += relations.name_findings(names, paths["crop_names"], names)

@@ -166,7 +166,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         parser.print_help(sys.stderr)
         return WRONG_USE
     try:
-        return _command(options.command)(options)
+        status = _command(options.command)(options)
+        sys.stdout.flush()  # here, where a reader that has gone is no error yet
+        return status
     except BrokenPipeError:
         # The reader of our output has gone (`| head`): that is no error of ours. Keep Python's exit quiet too.
         import os

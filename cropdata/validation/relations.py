@@ -55,11 +55,11 @@ def known_ids(tables: Tables, descriptor: Descriptor) -> dict[str, dict[tuple[st
 
 
 def source_findings(rows: Numbered, file: str, cited: set[str], known: set[str]) -> Iterator[Finding]:
-    """Sources that are described and not `cited` anywhere, and lineages that are none of the `known` sources."""
+    """Sources that are neither `cited` nor the original of another, and lineages that are none of the `known` sources."""
     own = [(number, row.get("source_id", ""), row.get("lineage", "")) for number, row in rows]
-    originals = {lineage for _, _, lineage in own}
+    originals = {lineage for _, source_id, lineage in own if lineage != source_id}
     for number, source_id, lineage in own:
-        if source_id and source_id not in cited and originals.isdisjoint({source_id} - {lineage}):
+        if source_id and source_id not in cited and source_id not in originals:
             yield Finding(file, number, "source_id", "source-not-cited", "warning", source_id, "a source that some row cites",
                           "is described and cited nowhere", "delete it, or cite it")  # fmt: skip
         if lineage and lineage not in known and not lineage.endswith("_original"):

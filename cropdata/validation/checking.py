@@ -89,7 +89,7 @@ class Check:
                 break
         if self.layer:
             self.findings[before:] = tables.commas_once(self.findings[before:])
-        if self.rows == start:
+        if self.rows == start and len(self.findings) == before:
             self.findings.append(
                 Finding(file, None, None, "file-no-rows", "warning" if self.layer else "error", None, "at least one row",
                         "has a header and no rows", "add rows, or delete the file")

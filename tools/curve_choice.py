@@ -54,7 +54,7 @@ def errors(beside_none: bool) -> dict[str, list[float]]:
     catalog = open_catalog()
     found: dict[str, list[float]] = {name: [] for name in CURVES}
     for crop_id in catalog:
-        rows = catalog._used("emergence_by_temperature", crop_id)
+        rows = catalog.used_rows("emergence_by_temperature", crop_id)
         for table in lineage_tables(catalog, rows).values():
             temps, days = table.temperature_c, table.days
             for index in range(1, temps.size - 1):

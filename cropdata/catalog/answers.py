@@ -45,7 +45,8 @@ def _printed(row: Row, columns: tuple[str, ...], lineage_of: Callable[[str], str
     return Printed(low, high, row["basis"], source, lineage, layer)
 
 
-def _rows_for(rows: list[Row], columns: tuple[str, ...], lineage_of: Callable[[str], str]) -> list[Printed]:
+def printed_rows(rows: list[Row], columns: tuple[str, ...], lineage_of: Callable[[str], str]) -> list[Printed]:
+    """The figures of `rows` in the canonical `columns` of one quantity; a best point counts only where no range is printed."""
     printed = [_printed(row, columns, lineage_of) for row in rows]
     if len(columns) == 3:
         # A best point and a best range are different statements: points count only where no range is printed.
@@ -127,7 +128,7 @@ def answers_for(
     for trait in descriptor.traits.values():
         own = list(rows.get(trait.name, ()))
         for quantity, columns in trait.quantities.items():
-            joined = join(_rows_for(own, columns, lineage_of))
+            joined = join(printed_rows(own, columns, lineage_of))
             if joined is not None:
                 ranges[trait.name, quantity] = _range(joined, trait.unit, order)
 
@@ -153,7 +154,9 @@ def _leave_out(
     lineage_of: Callable[[str], str],
     order: Mapping[str, int],
 ) -> dict[str, Range]:
-    """Traits that are not done. A figure of equal or better standing for the same practice outweighs the saying."""
+    """Traits that are not done. A figure for the same practice outweighs the saying where its kind of statement is
+    better, or the same and as many lineages print it.
+    """
     result: dict[str, Range] = {}
     excludes = descriptor.tables["not_applicable"].excludes if "not_applicable" in descriptor.tables else {}
     for practice, traits in excludes.items():
@@ -161,7 +164,8 @@ def _leave_out(
         if saying is None:
             continue
         figures = [ranges[trait, ""] for trait in traits if (trait, "") in ranges]
-        if any(BASIS_RANK[figure.basis] <= BASIS_RANK[saying.basis] for figure in figures):
+        said = BASIS_RANK[saying.basis], -saying.lineages
+        if any((BASIS_RANK[figure.basis], -figure.lineages) <= said for figure in figures):
             continue
         for trait in traits:
             ranges.pop((trait, ""), None)
@@ -200,7 +204,8 @@ def _inherit(
         if theirs and (not own or _standing(own) > _standing(theirs.values())):
             for key in [key for key in ranges if key[0] == name]:
                 del ranges[key]
-            ranges.update({key: _inherited(value, parent_id) for key, value in theirs.items()})
+        if theirs:  # what the crop does not say itself, such as the lowest of its temperatures
+            ranges.update({key: _inherited(value, parent_id) for key, value in theirs.items() if key not in ranges})
         elif name in parent.not_applicable and not own and not (name in UNDER_COVER and raised_itself):
             not_applicable[name] = _inherited(parent.not_applicable[name], parent_id)
 

@@ -85,7 +85,7 @@ class Catalog:
 
     @property
     def version(self) -> str:
-        """Edition of the data, such as "1.0.0"; the package's own version is `cropdata.__version__`."""
+        """Edition of the data, such as "1.1.0"; the package's own version is `cropdata.__version__`."""
         return self.descriptor.version
 
     @property
@@ -210,7 +210,7 @@ class Catalog:
             }
         return self._set_aside
 
-    def _used(self, table: str, crop_id: str) -> list[Row]:
+    def used_rows(self, table: str, crop_id: str) -> list[Row]:
         """Stacked rows without those that a decision sets aside."""
         reasons = self._reasons()
         return [
@@ -323,7 +323,7 @@ class Catalog:
         parent_id = self._rows_of_crops()[crop_id]["parent_id"]
         return answers_for(
             self.descriptor,
-            {table.name: self._used(table.name, crop_id) for table in self.descriptor.evidence},
+            {table.name: self.used_rows(table.name, crop_id) for table in self.descriptor.evidence},
             lambda source_id: self.sources[source_id].lineage,
             parent=self._join(parent_id) if parent_id else None,
             parent_id=parent_id,
@@ -346,8 +346,7 @@ class Catalog:
 
     def inherits(self, table: str) -> bool:
         """Whether a type takes this table's evidence from its parent where it has none."""
-        trait = self.descriptor.tables[table].trait
-        return trait.inherit if trait else True
+        return self.descriptor.tables[table].inherit
 
     def excluded_by(self, practice: str) -> tuple[str, ...]:
         """Traits that do not apply where `practice` is not done."""
@@ -369,13 +368,17 @@ class Catalog:
         """Usable rows of viability constants, the parent's where the crop has none."""
         return self._own_or_parents("viability_constants", crop)
 
+    def raising_rows(self, crop: Crop) -> list[Row]:
+        """Usable rows on raising young plants, the parent's where the crop has none."""
+        return self._own_or_parents("raising", crop)
+
     def maturity_rows(self, crop: Crop) -> list[Row]:
         """Usable rows of days to maturity, the crop's own only."""
-        return self._used("days_to_maturity", crop.id)
+        return self.used_rows("days_to_maturity", crop.id)
 
     def _own_or_parents(self, table: str, crop: Crop) -> list[Row]:
-        rows = self._used(table, crop.id)
-        return rows or (self._used(table, crop.parent_id) if crop.parent_id else [])
+        rows = self.used_rows(table, crop.id)
+        return rows or (self.used_rows(table, crop.parent_id) if crop.parent_id else [])
 
     def evidence_rows(self, table: str, crop_id: str) -> list[Evidence]:
         """Rows of a table for a crop id, as printed, with `layer` and `set_aside`."""

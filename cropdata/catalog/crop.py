@@ -274,6 +274,13 @@ class Crop:
         return harvest_window(start, days.low, days.high) if days and start else None
 
     @property
+    def raising(self) -> dict[str, Range]:
+        """How young plants are raised, by aspect ("day_warmth", "cells_per_tray" …); warmth in °C, heights in cm."""
+        from cropdata.catalog.raising import raising_of
+
+        return raising_of(self._catalog, self)
+
+    @property
     def practical_minimum_c(self) -> float | None:
         """Lowest printed soil temperature at which sowing is practical: at least 80 % of the best percentage of
         normal seedlings, within twice the best days. Warmer than the minimum for germination.
@@ -308,8 +315,8 @@ class Crop:
         rows: list[Evidence] = []
         for table in tables:
             found = catalog.evidence_rows(table, self.id)
-            if not found and self.parent_id and catalog.inherits(table):
-                found = catalog.evidence_rows(table, self.parent_id)
+            if self.parent_id and catalog.inherits(table) and (not found or self._takes_over(table)):
+                found = found + catalog.evidence_rows(table, self.parent_id)
             rows += found
         if trait in UNDER_COVER or trait == "direct_sowing_weeks":
             rows += [
@@ -318,6 +325,10 @@ class Crop:
                 if trait in catalog.excluded_by(str(row["practice"]))
             ]
         return tuple(rows)
+
+    def _takes_over(self, trait: str) -> bool:
+        """True where the answer, or a part of it, is the parent's."""
+        return any(name == trait and value.inherited_from for (name, _), value in self._answers.ranges.items())
 
     @property
     def cautions(self) -> tuple[Evidence, ...]:

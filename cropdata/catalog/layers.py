@@ -12,11 +12,12 @@ import os
 import re
 from typing import NamedTuple
 
-from cropdata.errors import CropdataError, LayerError, why_unreadable
+from cropdata.errors import CropdataError, InputError, LayerError, why_unreadable
 from cropdata.tabular.canonical import canonical_cells
 from cropdata.tabular.descriptor import SCHEMA_NUMBER, Descriptor, Table
 from cropdata.tabular.location import DESCRIPTOR
 from cropdata.tabular.rows import Row
+from cropdata.tabular.settings import read_settings
 from cropdata.tabular.values import ALLOWED, parse
 
 LAYER_FILE = "layer.yaml"
@@ -38,27 +39,18 @@ class Layer(NamedTuple):
 
 def _settings(folder: str) -> dict[str, str]:
     path = os.path.join(folder, LAYER_FILE)
+    if not os.path.isfile(path):
+        raise LayerError(f"{folder}: no {LAYER_FILE} there; a layer needs one with title, author, made_for, schema")
     try:
-        with open(path, encoding="utf-8-sig") as stream:
-            text = stream.read()
-    except FileNotFoundError:
-        raise LayerError(
-            f"{folder}: no {LAYER_FILE} there; a layer needs one with title, author, made_for, schema"
-        ) from None
-    except (OSError, UnicodeDecodeError) as error:
-        raise LayerError(f"{path}: cannot be read: {error}") from error
-    import yaml
-
-    try:
-        settings = yaml.safe_load(text)
-    except yaml.YAMLError as error:
-        raise LayerError(f"{path}: not valid YAML: {' '.join(str(error).split())}") from error
+        settings = read_settings(path)
+    except InputError as error:
+        raise LayerError(str(error)) from error
     if not isinstance(settings, dict):
         raise LayerError(f"{path}: expected lines such as `title: My notes`")
     known = ("title", "author", "made_for", "schema")
-    unknown = [str(key) for key in settings if key not in known]
+    unknown = [str(key) for key in settings if key not in (*known, "exceptions")]  # those are for the check
     if unknown:
-        raise LayerError(f"{path}: unknown setting {', '.join(unknown)}; allowed: {', '.join(known)}")
+        raise LayerError(f"{path}: unknown setting {', '.join(unknown)}; allowed: {', '.join(known)}, exceptions")
     if not settings.get("title"):
         raise LayerError(f"{path}: `title` is missing: give the layer a name")
     if settings.get("schema", SCHEMA_NUMBER) != SCHEMA_NUMBER:

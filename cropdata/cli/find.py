@@ -41,7 +41,7 @@ def run(options: Namespace) -> int:
                     *columns(
                         [(crop.id, crop.name, crop.scientific_name, crop.group.replace("_", " ")) for crop in crops]
                     ),
-                    f"{len(crops)} crops",
+                    f"{len(crops)} {'crop' if len(crops) == 1 else 'crops'}",
                 ]
             )
         )

@@ -26,7 +26,12 @@ def run(options: Namespace) -> int:
     crop = catalog.crop(options.crop)
     width = _width(options.width)
     if options.steps:
-        print("\n".join(_steps(catalog)))
+        steps = _steps(catalog)
+        print(
+            json.dumps({"format": 1, "steps": steps}, indent=2, ensure_ascii=False)
+            if options.json
+            else "\n".join(steps)
+        )
         return 0
     if options.sown is None:
         if width is None or options.germinated is not None or options.record:

@@ -7,6 +7,7 @@ from argparse import Namespace
 from typing import Any
 
 from cropdata.catalog import HEADLINE, Catalog, Crop, GerminationTemperature, Range, open_catalog
+from cropdata.cli.growing import growing_object, raising_lines, season_lines
 from cropdata.cli.wording import TRAIT_WORDS, columns, range_words, sureness, temperature_words, wrapped
 
 CAUTION = "The label, local rules and qualified advice come first."
@@ -82,6 +83,7 @@ def as_object(catalog: Catalog, crop: Crop) -> dict[str, Any]:
         "data_version": catalog.version,
         "traits": {name: _trait_object(crop, name) for name in _ordered_traits(catalog)},
         "emergence_by_temperature": _emergence_table(catalog, crop),
+        **growing_object(catalog, crop),
         "cautions": [
             {
                 "kind": row["kind"],
@@ -141,6 +143,8 @@ def as_text(catalog: Catalog, crop: Crop) -> list[str]:
     if rest:
         lines += ["", *table[len(headline) :]]
     lines += _days_by_temperature(catalog, crop)
+    lines += raising_lines(crop)
+    lines += season_lines(catalog, crop)
     lines += _who(catalog, crop)
     if crop.cautions:
         lines += ["", "Cautions:"]

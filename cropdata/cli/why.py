@@ -14,7 +14,7 @@ RULE = (
     "table count once; low is the median of the lows, high the median of the highs; where they disagree, the widest span."
 )
 _CANONICAL = (
-    ("low_mm", "high_mm", "mm"), ("low_days", "high_days", "days"), ("low_weeks", "high_weeks", "weeks"), ("low_years", "high_years", "years"),
+    ("low_mm", "high_mm", "mm"), ("low_cm", "high_cm", "cm"), ("low_days", "high_days", "days"), ("low_weeks", "high_weeks", "weeks"), ("low_years", "high_years", "years"),
     ("low_c", "high_c", "°C"), ("low_per_gram", "high_per_gram", "per gram"),
 )  # fmt: skip
 
@@ -38,6 +38,9 @@ def run(options: Namespace) -> int:
 
 
 def _converted(row: Evidence) -> str:
+    for name in ("aspect", "signal"):
+        if name in row:
+            return str(row[name]).replace("_", " ")
     for low, high, unit in _CANONICAL:
         if low in row:
             ends = [f"{value:g}" for value in (row[low], row[high]) if isinstance(value, float)]
@@ -58,7 +61,7 @@ def _converted(row: Evidence) -> str:
             ("max", "maximum_c"),
         )
         return ", ".join(f"{word} {row[name]:.0f}" for word, name in parts if isinstance(row[name], float)) + " °C"
-    if "class" in row:
+    if row.get("class"):
         return str(row["class"]).replace("_", " ")
     if "practice" in row:
         return f"not done: {str(row['practice']).replace('_', ' ')}"

@@ -6,7 +6,10 @@ from collections.abc import Sequence
 
 from cropdata.catalog import GerminationTemperature, Range
 
-RANK_WORDS = {1: "very tender", 2: "tender", 3: "half-hardy", 4: "hardy", 5: "very hardy"}
+RANK_WORDS = {
+    "frost_tolerance": {1: "very tender", 2: "tender", 3: "half-hardy", 4: "hardy", 5: "very hardy"},
+    "transplant_ease": {1: "easy", 2: "with care", 3: "not advised"},
+}
 TRAIT_WORDS = {
     "sowing_depth": "Sowing depth",
     "germination_temperature": "Germination temperature",
@@ -21,6 +24,11 @@ TRAIT_WORDS = {
     "seeds_per_gram": "Seeds per gram",
     "germination_standards": "Legal minimum germination",
     "germination_tests": "Official test, final count",
+    "spacing_in_row": "Plants apart in the row",
+    "spacing_between_rows": "Rows apart",
+    "transplant_ease": "Transplanting",
+    "autumn_sowing_weeks": "Last sowing in place for autumn",
+    "hermetic_moisture": "To seal airtight, moisture at most",
 }
 
 
@@ -40,13 +48,14 @@ def _weeks_from_frost(answer: Range) -> str:
     if answer.open_high and answer.low == answer.high == 0:
         return "after the last frost"
     if answer.low < 0 and round(answer.high, 1) <= 0:
-        return f"{_pair(-answer.high, -answer.low)} weeks before"
+        return f"{pair(-answer.high, -answer.low)} weeks before"
     if answer.low >= 0:
-        return f"{_pair(answer.low, answer.high)} weeks after" if round(answer.high, 1) != 0 else "at the last frost"
+        return f"{pair(answer.low, answer.high)} weeks after" if round(answer.high, 1) != 0 else "at the last frost"
     return f"{_signed(answer.low)} to {_signed(answer.high)} (weeks)"
 
 
-def _pair(low: float, high: float) -> str:
+def pair(low: float, high: float) -> str:
+    """Two ends as one text, one figure where they are written alike."""
     one, other = figure(low), figure(high)
     return one if one == other else f"{one}–{other}"
 
@@ -55,13 +64,13 @@ def range_words(trait: str, answer: Range) -> str:
     """The answer of a range with its unit."""
     if trait in ("planting_out_weeks", "direct_sowing_weeks"):
         return _weeks_from_frost(answer)
-    if trait == "frost_tolerance":
-        low, high = RANK_WORDS[round(answer.low)], RANK_WORDS[round(answer.high)]
-        return low if low == high else f"{low} to {high}"
+    if trait in RANK_WORDS:
+        low, high = RANK_WORDS[trait][round(answer.low)], RANK_WORDS[trait][round(answer.high)]
+        return low if low == high else f"{low} {'to' if trait == 'frost_tolerance' else 'or'} {high}"
     if trait == "sowing_depth" and answer.high == 0:
         return "on the surface"
     unit = {"per gram": "", "°C": " °C", "%": " %"}.get(answer.unit, f" {answer.unit}")
-    text = _pair(answer.low, answer.high)
+    text = pair(answer.low, answer.high)
     if answer.unit == "°C" and answer.low < 0:
         text = (
             figure(answer.low)
@@ -72,7 +81,9 @@ def range_words(trait: str, answer: Range) -> str:
         text = f"{'below' if trait == 'frost_damage' else 'up to'} {figure(answer.high)}"
     elif answer.open_high and not answer.open_low:
         text = f"{figure(answer.low)} or more"
-    return text + unit
+    if text == "1" and unit.endswith("s"):
+        unit = unit.removesuffix("s")
+    return text + unit + (" before the first frost" if trait == "autumn_sowing_weeks" else "")
 
 
 def temperature_words(answer: GerminationTemperature) -> str:
@@ -81,7 +92,7 @@ def temperature_words(answer: GerminationTemperature) -> str:
     if answer.minimum is not None:
         parts.append(f"from {answer.minimum:.0f}")
     if answer.optimum_low is not None and answer.optimum_high is not None:
-        parts.append(f"best {_pair(answer.optimum_low, answer.optimum_high)}")
+        parts.append(f"best {pair(answer.optimum_low, answer.optimum_high)}")
     if answer.maximum is not None:
         parts.append(f"up to {answer.maximum:.0f}")
     return ", ".join(parts) + " °C"

@@ -4,24 +4,26 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
+Labels = NDArray[np.intp]
 MOST_EXACT = 100_000
 DRAWS = 20_000
+_CHUNK = 4_000_000  # labels held at once while drawing
 
 
-def between(values: Floats, groups: NDArray[np.intp], number: int) -> Floats:
+def between(values: Floats, groups: Labels, number: int) -> Floats:
     """How far the groups' means lie apart: sum of n (mean - overall mean)², for each row of group labels."""
     total = np.zeros(groups.shape[0])
     overall = values.mean()
     for group in range(number):
         member = groups == group
         count = member.sum(axis=1)
-        total += count * ((member * values).sum(axis=1) / count - overall) ** 2
+        total += count * ((member @ values) / count - overall) ** 2
     return total
 
 
@@ -34,71 +36,98 @@ def ways(sizes: Sequence[int]) -> int:
     return result
 
 
-def _deals(places: list[int], sizes: Sequence[int]) -> Iterator[list[tuple[int, int]]]:
-    """Every way of dealing places into groups of these sizes, as pairs (place, group)."""
+def _blocks(groups: Labels, rounds: Labels | None) -> tuple[list[Labels], list[list[int]]]:
+    """Places of each round, and how many of each group stand in it."""
+    inside = np.zeros(groups.size, dtype=np.intp) if rounds is None else rounds
+    blocks = [np.flatnonzero(inside == block) for block in np.unique(inside)]
+    number = int(groups.max()) + 1
+    return blocks, [np.bincount(groups[block], minlength=number).tolist() for block in blocks]
+
+
+def count_deals(groups: Labels, rounds: Labels | None = None) -> int:
+    """In how many ways the labels can be dealt within their rounds."""
+    return math.prod(ways(sizes) for sizes in _blocks(groups, rounds)[1])
+
+
+def _deals(sizes: Sequence[int]) -> Labels:
+    """Every way of dealing places into groups of these sizes, one row each."""
     if len(sizes) == 1:
-        yield [(place, 0) for place in places]
-        return
-    *rest, last = sizes
-    for chosen in itertools.combinations(places, last):
-        taken = set(chosen)
-        for deal in _deals([place for place in places if place not in taken], rest):
-            yield [*deal, *((place, len(sizes) - 1) for place in chosen)]
+        return np.zeros((1, sizes[0]), dtype=np.intp)
+    rest, total = _deals(sizes[:-1]), sum(sizes)
+    if sizes[-1] == 0:
+        return rest
+    chosen = np.array(list(itertools.combinations(range(total), sizes[-1])), dtype=np.intp).reshape(-1, sizes[-1])
+    taken = np.zeros((len(chosen), total), dtype=bool)
+    np.put_along_axis(taken, chosen, True, axis=1)
+    rows = np.full((len(chosen), len(rest), total), len(sizes) - 1, dtype=np.intp)
+    rows[np.broadcast_to(~taken[:, None, :], rows.shape)] = np.broadcast_to(rest, (len(chosen), *rest.shape)).ravel()
+    return rows.reshape(-1, total)
 
 
-def _labels(
-    groups: NDArray[np.intp], rounds: NDArray[np.intp], number: int, seed: int
-) -> tuple[NDArray[np.intp], bool]:
-    """Rows of dealt labels, within rounds, and whether they are all there are."""
-    blocks = [np.flatnonzero(rounds == block) for block in np.unique(rounds)]
-    sizes = [[int((groups[block] == group).sum()) for group in range(number)] for block in blocks]
-    count = math.prod(ways(size) for size in sizes)
-    if count <= MOST_EXACT:
-        dealt = [list(_deals(block.tolist(), size)) for block, size in zip(blocks, sizes, strict=True)]
-        rows = np.empty((count, groups.size), dtype=np.intp)
-        for row, parts in enumerate(itertools.product(*dealt)):
-            for part in parts:
-                for place, group in part:
-                    rows[row, place] = group
-        return rows, True
+def every_deal(groups: Labels, rounds: Labels | None = None) -> Labels:
+    """Every way of dealing the labels within their rounds, one row each; see `count_deals` for how many."""
+    blocks, sizes = _blocks(groups, rounds)
+    rows = np.empty((count_deals(groups, rounds), groups.size), dtype=np.intp)
+    index, stride = np.arange(len(rows)), 1
+    for block, size in zip(blocks, sizes, strict=True):
+        dealt = _deals(size)
+        rows[:, block] = dealt[(index // stride) % len(dealt)]
+        stride *= len(dealt)
+    return rows
+
+
+def drawn_deals(groups: Labels, rounds: Labels | None, draws: int, seed: int) -> Iterator[Labels]:
+    """Rows of labels dealt at random within their rounds, some at a time."""
     rng = np.random.default_rng(seed)
-    rows = np.tile(groups, (DRAWS, 1))
-    for block in blocks:
-        rows[:, block] = rng.permuted(rows[:, block], axis=1)
-    return rows, False
+    blocks, _ = _blocks(groups, rounds)
+    size = max(1, _CHUNK // groups.size)
+    for start in range(0, draws, size):
+        rows = np.tile(groups, (min(size, draws - start), 1))
+        for block in blocks:
+            rows[:, block] = rng.permuted(rows[:, block], axis=1)
+        yield rows
 
 
 def permutation_test(
-    values: Floats, groups: NDArray[np.intp], rounds: NDArray[np.intp] | None = None, *,
-    statistic: Callable[[Floats, NDArray[np.intp], int], Floats] = between, seed: int = 1,
-) -> tuple[float, bool]:  # fmt: skip
+    values: Floats, groups: Labels, rounds: Labels | None = None, *, draws: int = DRAWS, seed: int = 1
+) -> tuple[float, bool]:
     """Chance, if labels did not matter, of groups as far apart as these: (p, exact).
 
     Args:
         values: one for each thing dealt (seed or tray), shape (n,).
-        groups: label of each, 0 to number - 1.
+        groups: label of each.
         rounds: things are dealt within their round only.
+        draws: ways drawn where there are too many to try all.
 
-    Exact up to 100 000 ways of dealing, else 20 000 draws with the seen one counted in.
+    Exact up to 100 000 ways of dealing, else by random draws with the seen one counted in.
     """
-    number = int(groups.max()) + 1
-    within = np.zeros(groups.size, dtype=np.intp) if rounds is None else rounds
-    rows, exact = _labels(groups, within, number, seed)
-    seen = float(statistic(values, groups[None, :], number)[0])
-    beyond = int((statistic(values, rows, number) >= seen - 1e-9 * max(1.0, abs(seen))).sum())
-    return (beyond / rows.shape[0] if exact else (beyond + 1) / (rows.shape[0] + 1)), exact
+    labels = np.unique(groups, return_inverse=True)[1].reshape(-1).astype(np.intp)
+    number = int(labels.max()) + 1
+    seen = float(between(values, labels[None, :], number)[0])
+    least = seen - 1e-9 * max(1.0, abs(seen))
+    if count_deals(labels, rounds) <= MOST_EXACT:
+        return float((between(values, every_deal(labels, rounds), number) >= least).mean()), True
+    beyond = sum(
+        int((between(values, rows, number) >= least).sum()) for rows in drawn_deals(labels, rounds, draws, seed)
+    )
+    return (beyond + 1) / (draws + 1), False
 
 
-def smallest_p(per_group: int, other: int | None = None) -> float:
-    """The smallest two-sided p that so many against so many can ever reach: 2 over the ways of dealing them."""
-    other = per_group if other is None else other
-    return min(1.0, 2 / math.comb(per_group + other, per_group)) if per_group and other else 1.0
+def lowest_p(groups: Labels, rounds: Labels | None = None) -> float:
+    """The smallest p that two groups could ever reach, however the values fell.
+
+    One over the ways of dealing; two over them where each round holds as many of one as of the other, since then
+    every deal has its mirror, as far apart.
+    """
+    count = count_deals(groups, rounds)
+    even = all(len(sizes) == 2 and sizes[0] == sizes[1] for sizes in _blocks(groups, rounds)[1])
+    return min(1.0, max((2 if even else 1) / count, 0.0 if count <= MOST_EXACT else 1 / (DRAWS + 1)))
 
 
 def least_units(level: float, *, in_rounds: bool) -> int:
     """Least number of units a method with which a pair can reach a level at all: dealt freely, or one in each round."""
     number = 2
-    while (2.0 ** (1 - number) if in_rounds else smallest_p(number)) > level:
+    while (2.0 ** (1 - number) if in_rounds else 2 / ways([number, number])) > level:
         number += 1
     return number
 

@@ -22,7 +22,11 @@ _STYLES = (
 
 
 def draw(result: Comparison, path: str | os.PathLike[str], *, title: str = "Share emerged by day") -> None:
-    """Write a PNG or SVG, by the ending; shaded: bands of nine in ten, where eight or more came. Raises MissingExtraError without matplotlib, InputError for another ending."""
+    """Write a PNG or SVG, by the ending; shaded: bands of nine in ten, where eight or more came, by drawing trays
+    (or seeds of a single tray) again.
+
+    Raises MissingExtraError without matplotlib, InputError for another ending.
+    """
     file = os.fspath(path)
     if not file.endswith((".png", ".svg")):
         raise InputError("a picture is written as PNG or SVG", found=file, allowed="a name that ends in .png or .svg")
@@ -49,7 +53,7 @@ def draw(result: Comparison, path: str | os.PathLike[str], *, title: str = "Shar
             linestyle=line,
             label=f"{item.method} ({item.emerged} of {item.sown})",
         )
-        band = bands(item.left, item.right, grid)
+        band = bands(item.left, item.right, grid, trays=item.trays)
         if band is not None:
             axes.fill_between(grid, 100 * band[0], 100 * band[1], step="post", color=colour, alpha=0.12, linewidth=0)
         axes.plot(days[1:-1], 100 * share[1:-1], mark, color=colour, markersize=4)

@@ -41,7 +41,9 @@ def turnbull(left: ArrayLike, right: ArrayLike, *, iterations: int = 5000, toler
 
     Equal ends mean an exactly known time. Shape of both: (n,).
     """
-    low, high = np.asarray(left, float), np.asarray(right, float)
+    # Equal intervals are reckoned once, with their number.
+    pairs, number = np.unique(np.column_stack([left, right]).astype(float), axis=0, return_counts=True)
+    low, high = pairs.T
     exact = low == high
     points = sorted(
         {(value, 1) for value in low[~exact]} | {(value, 0) for value in high} | {(value, -1) for value in low[exact]}
@@ -55,7 +57,7 @@ def turnbull(left: ArrayLike, right: ArrayLike, *, iterations: int = 5000, toler
     mass = np.full(len(stretches), 1 / len(stretches))
     for _ in range(iterations):
         chance = inside * mass
-        new = (chance / chance.sum(axis=1, keepdims=True)).mean(axis=0)
+        new = number @ (chance / chance.sum(axis=1, keepdims=True)) / number.sum()
         if np.abs(new - mass).max() < tolerance:
             mass = new
             break
@@ -82,24 +84,37 @@ def median_interval(left: ArrayLike, right: ArrayLike, confidence: float = 0.95)
 
 
 def scores(left: ArrayLike, right: ArrayLike) -> Floats:
-    """Rank-like score of each seed: how many came surely before it less how many surely after it (Gehan's way)."""
+    """Rank-like score of each seed: how many came surely before it less how many surely after it (Gehan's way).
+
+    Equal known days are ties: each stands in both counts, which cancel.
+    """
     low, high = np.asarray(left, float), np.asarray(right, float)
-    earlier = (high[None, :] <= low[:, None]) & ~((high[None, :] == low[:, None]) & (low[None, :] == high[:, None]))
-    result: Floats = earlier.sum(axis=1) - earlier.sum(axis=0).astype(float)
+    before = np.searchsorted(np.sort(high), low, side="right")
+    after = low.size - np.searchsorted(np.sort(low), high, side="left")
+    result: Floats = before - after.astype(float)
     return result
 
 
 def bands(
-    left: ArrayLike, right: ArrayLike, days: ArrayLike, *, level: float = 0.9, draws: int = 400, seed: int = 1
-) -> tuple[Floats, Floats] | None:
-    """Pointwise bands of the share come by each day, by drawing the seeds again; None under eight that came."""
+    left: ArrayLike, right: ArrayLike, days: ArrayLike, *, trays: ArrayLike | None = None, level: float = 0.9,
+    draws: int = 400, seed: int = 1,
+) -> tuple[Floats, Floats] | None:  # fmt: skip
+    """Pointwise bands of the share come by each day; None under eight that came.
+
+    By drawing again: the trays (number of each seed's), where there are two or more, since seeds of one tray share its
+    fate; else the seeds. Few trays make the bands too narrow.
+    """
     low, high = np.asarray(left, float), np.asarray(right, float)
     if np.isfinite(high).sum() < 8:
         return None
     rng = np.random.default_rng(seed)
+    label = np.arange(low.size) if trays is None else np.unique(np.asarray(trays), return_inverse=True)[1].reshape(-1)
+    if label.max() == 0:
+        label = np.arange(low.size)
+    members = [np.flatnonzero(label == number) for number in range(int(label.max()) + 1)]
     found = []
     for _ in range(draws):
-        chosen = rng.integers(0, low.size, low.size)
+        chosen = np.concatenate([members[number] for number in rng.integers(0, len(members), len(members))])
         curve = turnbull(low[chosen], high[chosen], iterations=200, tolerance=1e-5)
         found.append([sum(curve.at(day)) / 2 for day in np.asarray(days, float)])
     lower, upper = np.quantile(np.array(found), [(1 - level) / 2, (1 + level) / 2], axis=0)

@@ -12,6 +12,7 @@ from cropdata.tabular.units import number_text
 
 _UNIT_SUFFIX = {
     "mm": "mm",
+    "cm": "cm",
     "°C": "c",
     "days": "days",
     "weeks": "weeks",

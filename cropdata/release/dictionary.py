@@ -19,14 +19,16 @@ _RULE = """## How an answer is made
 5. **Low is the median of the lineages' lows, high the median of their highs.**
 6. Agreement: `single source`; `agree` (one value lies in every range); `partly` (the ranges overlap in a chain);
    `disagree`. Where they disagree the answer is the envelope: lowest low to highest high. The envelope is kept
-   beside the answer in every case.
+   beside the answer in every case. With each lineage left out in turn (1825 times, `tools/leave_one_source_out.py`),
+   the answer of the rest meets it 81 times in 100; medians alone 62 times, being half as wide; the widest span 91
+   times, being up to twice as wide.
 7. A best temperature printed as a point is used only where no source prints a best range.
 8. Weeks before the last frost, where no published figure is printed: weeks to raise minus planting-out weeks,
    widest ends, basis `derived`.
-9. A type (`parent_id`) takes from its parent what it does not have of its own, or has only from a worse kind of
-   statement, within one species.
-10. `not_applicable` means that a source says it is not done; a trait without a row is not recorded. A figure of
-    equal or better standing outweighs such a saying.
+9. A type (`parent_id`) takes from its parent, figure by figure, what it does not have of its own, and the whole
+   trait where its own rests on a worse kind of statement; within one species only.
+10. `not_applicable` means that a source says it is not done; a trait without a row is not recorded. A figure
+    outweighs such a saying where its kind of statement is better, or the same with as many lineages.
 
 Only an empty cell is missing. Ids are permanent: a crop that goes is kept as `retired` and names what replaces it.
 """

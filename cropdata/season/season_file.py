@@ -33,13 +33,13 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from cropdata.agronomy.frost import FrostCurve, FrostDates, from_chances
 from cropdata.catalog import Catalog, Crop
 from cropdata.errors import CropdataError, InputError
+from cropdata.tabular.settings import read_settings
 
 if TYPE_CHECKING:
     import pandas as pd
 
 UNDER_COVER = ("towel", "tray", "block", "flat", "pot")
 METHODS = (*UNDER_COVER, "in_place")
-LARGEST_FILE = 1_000_000
 
 
 class Place(NamedTuple):
@@ -91,53 +91,6 @@ class _Mistakes:
         if self.found:
             listed = "".join(f"\n  {number}. {text}" for number, text in enumerate(self.found, start=1))
             raise InputError(f"{len(self.found)} mistakes{listed}", file=self.file)
-
-
-def _load(path: str) -> Any:
-    import yaml
-
-    class Loader(yaml.SafeLoader):
-        """Safe YAML that refuses a key given twice and aliases (which can blow up)."""
-
-        def compose_node(self, parent: Any, index: Any) -> Any:
-            if self.check_event(yaml.events.AliasEvent):
-                raise yaml.YAMLError("anchors and aliases (& and *) are not used in a season file")
-            return super().compose_node(parent, index)
-
-        def construct_mapping(self, node: Any, deep: bool = False) -> Any:
-            seen = set()
-            for key_node, _ in node.value:
-                # As read, not as written: 0.5 and 0.50 are one chance.
-                key = self.construct_object(key_node) if isinstance(key_node, yaml.ScalarNode) else None
-                if key is not None and key in seen:
-                    raise yaml.YAMLError(
-                        f"{key_node.value!r} stands twice, the second time in line {key_node.start_mark.line + 1}"
-                    )
-                seen.add(key)
-            return super().construct_mapping(node, deep)
-
-    try:
-        if os.path.getsize(path) > LARGEST_FILE:
-            raise InputError("is larger than a season file can be", file=path, allowed="up to 1 MB")
-        with open(path, encoding="utf-8-sig") as stream:
-            return yaml.load(stream.read(), Loader)
-    except OSError as error:
-        raise InputError(f"cannot be read: {error.strerror}", file=path) from error
-    except UnicodeDecodeError as error:
-        raise InputError("is not UTF-8", file=path) from error
-    except yaml.YAMLError as error:
-        mark = getattr(error, "problem_mark", None)
-        line = f"line {mark.line + 1}: " if mark else ""
-        problem = getattr(error, "problem", None) or str(error)
-        raise InputError(
-            f"is not valid YAML: {line}{problem}", file=path, hint="look at the indents and colons there"
-        ) from error
-    except RecursionError:
-        raise InputError("is nested too deeply", file=path) from None
-    except ValueError as error:
-        # What YAML takes for a date or number and Python cannot make one of: 2027-13-45, a number of 5000 digits.
-        what = "a number of thousands of digits" if "digits" in str(error) else f"a date that is none, {error}"
-        raise InputError(f"holds {what}", file=path) from error
 
 
 def _unknown_keys(table: Mapping[Any, Any], known: tuple[str, ...], where: str, mistakes: _Mistakes) -> None:
@@ -339,7 +292,7 @@ def _packet(value: Any, number: int, year: int | None, catalog: Catalog, mistake
 def read_season(path: str | os.PathLike[str], catalog: Catalog) -> Season:
     """Read and check a season file. Raises InputError that lists every mistake, with where and what is allowed."""
     file = os.fspath(path)
-    raw = _load(file)
+    raw = read_settings(file, "a season file")
     mistakes = _Mistakes(file)
     if not isinstance(raw, dict):
         raise InputError(

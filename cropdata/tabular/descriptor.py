@@ -11,7 +11,6 @@ from cropdata.errors import DataError
 from cropdata.tabular.location import DESCRIPTOR
 
 SCHEMA_NUMBER = 1
-HARDINESS_RANK = {"very_tender": 1, "tender": 2, "half_hardy": 3, "hardy": 4, "very_hardy": 5}
 
 
 class Field(NamedTuple):
@@ -58,7 +57,7 @@ class Trait(NamedTuple):
 
 
 class Table(NamedTuple):
-    """One resource of the package."""
+    """One resource of the package. `inherit`: whether a type takes its rows from its parent where it has none."""
 
     name: str
     path: str
@@ -70,6 +69,7 @@ class Table(NamedTuple):
     foreign_keys: tuple[ForeignKey, ...]
     trait: Trait | None
     excludes: dict[str, tuple[str, ...]]
+    inherit: bool
     hash: str | None
     bytes: int | None
 
@@ -160,6 +160,7 @@ def _table(raw: Mapping[str, Any]) -> Table:
             {name: tuple(columns) for name, columns in trait["quantities"].items()},
         ),
         {practice: tuple(traits) for practice, traits in raw.get("excludes", {}).items()},
+        trait["inherit"] if trait else raw.get("inherit", True),
         raw.get("hash"),
         raw.get("bytes"),
     )

@@ -1,6 +1,6 @@
 """Conversion between printed and canonical units.
 
-Factors: the inch is 25.4 mm and the avoirdupois ounce 28.349523125 g by definition (NIST Special Publication
+Factors: the inch is 25.4 mm, the foot twelve inches and the avoirdupois ounce 28.349523125 g by definition (NIST Special Publication
 811, appendix B); °C = (°F - 32) / 1.8. A month is taken as one twelfth of a year.
 """
 
@@ -13,6 +13,7 @@ _UNITS: dict[str, tuple[str, float, float]] = {
     "mm": ("length", 1.0, 0.0),
     "cm": ("length", 10.0, 0.0),
     "in": ("length", 25.4, 0.0),
+    "ft": ("length", 304.8, 0.0),
     "°C": ("temperature", 1.0, 0.0),
     "C": ("temperature", 1.0, 0.0),
     "°F": ("temperature", 1 / 1.8, -32.0),

@@ -1,32 +1,58 @@
-"""First storey: the bytes and the shape of a CSV file, read in chunks so that memory stays bounded."""
+"""First storey: the bytes and the shape of a CSV file, before its rows are read."""
 
 from __future__ import annotations
 
 import csv
 import os
-from collections.abc import Iterator
+import stat
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from cropdata.validation.report import Finding
 
-CHUNK_ROWS = 20_000
 LARGEST_CELL = 10_000
 MOST_COLUMNS = 500
+MOST_FINDINGS = 100_000  # in one file: beyond, it is no table with mistakes but something else, and reading stops
+LONGEST_ROW = MOST_COLUMNS * LARGEST_CELL
+CHUNK_ROWS = 20_000
+_CHUNK_BYTES = 16_000_000
 _BLOCK = 1 << 20
+_DELIMITERS = {";": "semicolons", "\t": "tabs"}
 
 
-class Chunk(NamedTuple):
-    """Some rows by column: `numbers` are the rows as a spreadsheet counts, `cells` texts by column name."""
+class Chunk:
+    """Some rows by column: `numbers` are the rows as a spreadsheet counts, `cells` texts by column name.
 
-    numbers: list[int]
-    cells: dict[str, list[str]]
+    `bytes_read`: how far into the file the chunk reaches.
+    """
+
+    __slots__ = ("_distinct", "bytes_read", "cells", "numbers")
+
+    def __init__(self, numbers: Sequence[int], cells: dict[str, list[str]], bytes_read: int = 0) -> None:
+        self.numbers = numbers
+        self.cells = cells
+        self.bytes_read = bytes_read
+        self._distinct: dict[str, frozenset[str]] = {}
+
+    def distinct(self, name: str) -> frozenset[str]:
+        """The distinct texts of a column."""
+        if name not in self._distinct:
+            self._distinct[name] = frozenset(self.cells[name])
+        return self._distinct[name]
 
 
 class Shape(NamedTuple):
-    """What is known of a file before its rows: header and findings about the file as a whole."""
+    """What is known of a file before its rows: header, findings about it as a whole, how to part and chunk its rows."""
 
     header: list[str]
     findings: list[Finding]
+    delimiter: str = ","
+    longest: int = 0
+
+    @property
+    def chunk_rows(self) -> int:
+        """Rows a chunk, fewer where lines are long, so that memory stays bounded."""
+        return max(1, min(CHUNK_ROWS, _CHUNK_BYTES // max(1, self.longest)))
 
 
 def whole_file(
@@ -36,8 +62,8 @@ def whole_file(
     return Finding(file, None, None, rule, "error", found, allowed, message, hint)
 
 
-def _lint(path: str, file: str, release: bool) -> tuple[list[Finding], bool]:
-    """Findings in the bytes, and whether the file can be read on. One pass in blocks."""
+def _lint(path: str, file: str, release: bool) -> tuple[list[Finding], int]:
+    """Findings in the bytes, and the longest line, 0 where the file cannot be read on. One pass in blocks."""
     findings: list[Finding] = []
     returns = nul = False
     longest = current = 0
@@ -50,13 +76,10 @@ def _lint(path: str, file: str, release: bool) -> tuple[list[Finding], bool]:
             size += len(block)
             nul = nul or b"\0" in block
             returns = returns or b"\r" in block
-            lines = block.split(b"\n")
-            current += len(lines[0])
-            for line in lines[1:]:
-                longest = max(longest, current)
-                current = len(line)
-            longest = max(longest, current)
-            if longest > MOST_COLUMNS * LARGEST_CELL:
+            lengths = list(map(len, block.split(b"\n")))
+            lengths[0] += current
+            longest, current = max(longest, max(lengths)), lengths[-1]
+            if longest > LONGEST_ROW:
                 return [
                     *findings,
                     whole_file(
@@ -64,16 +87,17 @@ def _lint(path: str, file: str, release: bool) -> tuple[list[Finding], bool]:
                         "file-long-line",
                         "has a line of millions of bytes; it is no table",
                         allowed=f"cells up to {LARGEST_CELL} bytes",
+                        hint="look what the file really is",
                     ),
-                ], False
+                ], 0
     if size == 0:
-        return [whole_file(file, "file-empty", "is empty", hint="it needs at least its header")], False
+        return [whole_file(file, "file-empty", "is empty", hint="it needs at least its header")], 0
     if first.startswith((b"PK\x03\x04", b"\x1f\x8b", b"%PDF", b"\xd0\xcf\x11\xe0")):
         return [
             whole_file(
                 file, "file-not-text", "is no text but a packed or binary file", hint="save the sheet as CSV, UTF-8"
             )
-        ], False
+        ], 0
     if nul:
         findings.append(
             whole_file(
@@ -86,7 +110,7 @@ def _lint(path: str, file: str, release: bool) -> tuple[list[Finding], bool]:
                     file, "file-encoding", "is UTF-16", allowed="UTF-8", hint="save it again with encoding UTF-8"
                 )
             )
-        return findings, False
+        return findings, 0
     if release:
         if first.startswith(b"\xef\xbb\xbf"):
             findings.append(
@@ -113,55 +137,71 @@ def _lint(path: str, file: str, release: bool) -> tuple[list[Finding], bool]:
                     hint="add a line end; python tools/build.py does",
                 )
             )
-    return findings, True
+    return findings, max(1, longest)
 
 
-def _header(path: str, file: str, comments: bool) -> tuple[list[str], list[Finding]]:
+def _header(path: str, file: str, comments: bool) -> tuple[list[str], str, list[Finding]]:
+    """The header, the sign that parts its cells, and findings."""
     with open(path, encoding="utf-8-sig", newline="") as stream:
-        for row in csv.reader(stream, strict=True):
+        for row in csv.reader(Lines(stream), strict=True):
             if comments and row and row[0].startswith("#"):
                 continue
-            if len(row) == 1 and ";" in row[0]:
-                return row, [
-                    whole_file(file, "file-delimiter", "columns are parted by semicolons", found=row[0][:60], allowed="commas",
-                               hint="save as CSV with commas between cells and a decimal point")
-                ]  # fmt: skip
+            for sign, named in _DELIMITERS.items() if len(row) == 1 else ():
+                if sign in row[0]:
+                    found = whole_file(file, "file-delimiter", f"columns are parted by {named}", found=row[0][:60], allowed="commas",
+                                       hint="save as CSV with commas between cells and a decimal point; cropdata check --fix parts them by commas")  # fmt: skip
+                    return next(csv.reader(row, delimiter=sign, strict=True)), sign, [found]
             if len(row) > MOST_COLUMNS:
-                return row[:MOST_COLUMNS], [
-                    whole_file(file, "file-columns", f"has {len(row)} columns", allowed=f"up to {MOST_COLUMNS}")
-                ]
-            return row, []
-    return [], [whole_file(file, "file-empty", "is empty", hint="it needs at least its header")]
+                return [], ",", [whole_file(file, "file-columns", f"has {len(row)} columns", allowed=f"up to {MOST_COLUMNS}", hint="look what the file really is")]  # fmt: skip
+            return row, ",", []
+    return [], ",", [whole_file(file, "file-empty", "is empty", hint="it needs at least its header")]
+
+
+class Lines:
+    """Lines on their way to the csv module, which would join lines without end inside quotes. Set `size` to 0 after a row."""
+
+    def __init__(self, lines: Iterable[str]) -> None:
+        self.lines = lines
+        self.size = 0
+
+    def __iter__(self) -> Iterator[str]:
+        for line in self.lines:
+            self.size += len(line)
+            if self.size > LONGEST_ROW:
+                raise csv.Error("a row of millions of signs")
+            yield line
 
 
 def shape_of(path: str, file: str, *, release: bool) -> Shape:
     """Header and findings about the file; an empty header where it cannot be read on. Symbolic links are refused."""
     if os.path.islink(path):
         return Shape([], [whole_file(file, "path-link", "is a symbolic link", hint="put the file itself there")])
-    csv.field_size_limit(MOST_COLUMNS * LARGEST_CELL)
+    csv.field_size_limit(LONGEST_ROW)
+    findings: list[Finding] = []
     try:
-        findings, readable = _lint(path, file, release)
-        if not readable:
+        if not stat.S_ISREG(os.stat(path).st_mode):
+            return Shape([], [whole_file(file, "file-unreadable", "is no ordinary file", allowed="a CSV file")])
+        findings, longest = _lint(path, file, release)
+        if not longest:
             return Shape([], findings)
-        header, more = _header(path, file, not release)
+        header, delimiter, more = _header(path, file, not release)
     except OSError as error:
-        return Shape([], [whole_file(file, "file-unreadable", f"cannot be read: {error.strerror}")])
+        why = (error.strerror or str(error)).lower()
+        return Shape([], [whole_file(file, "file-unreadable", f"cannot be read: {why}", hint="look whether it is there and may be read")])  # fmt: skip
     except UnicodeDecodeError:
-        return Shape([], [*findings, _bad_byte(path, file)])
+        return Shape([], [*findings, bad_byte(path, file)])
     except csv.Error as error:
-        return Shape(
-            [],
-            [
-                *findings,
-                whole_file(
-                    file, "file-quotes", f"cannot be parted into cells: {error}", hint="look for an unclosed quote"
-                ),
-            ],
-        )
-    return Shape([] if more else header, [*findings, *more])
+        return Shape([], [*findings, unquoted(file, error)])
+    return Shape(header, [*findings, *more], delimiter, longest)
 
 
-def _bad_byte(path: str, file: str) -> Finding:
+def unquoted(file: str, error: csv.Error) -> Finding:
+    """A file that cannot be parted into cells."""
+    return whole_file(file, "file-quotes", f"cannot be parted into cells: {error}", hint="look for an unclosed quote")
+
+
+def bad_byte(path: str, file: str) -> Finding:
+    """The first line that is no UTF-8."""
     with open(path, "rb") as stream:
         for number, line in enumerate(stream, start=1):
             try:
@@ -172,49 +212,7 @@ def _bad_byte(path: str, file: str) -> Finding:
     return whole_file(file, "file-encoding", "is not UTF-8", allowed="UTF-8", hint="save it again with encoding UTF-8")
 
 
-def chunks(
-    path: str, file: str, header: list[str], findings: list[Finding], *, comments: bool, rows: int = CHUNK_ROWS
-) -> Iterator[Chunk]:
-    """The rows in chunks; blank and ragged ones, and bytes that are no text, go to `findings`.
-
-    `comments`: rows that begin with # are passed over, as in a grower's layer; in the release they are rows.
-    """
-    numbers: list[int] = []
-    kept: list[list[str]] = []
-    width = len(header)
-    started = False
-    try:
-        with open(path, encoding="utf-8-sig", newline="") as stream:
-            for number, cells in enumerate(csv.reader(stream, strict=True), start=1):
-                if len(cells) == width and started and cells[0] and (not comments or cells[0][0] != "#"):
-                    numbers.append(number)
-                    kept.append(cells)
-                    if len(kept) >= rows:
-                        yield Chunk(numbers, dict(zip(header, map(list, zip(*kept, strict=True)), strict=True)))
-                        numbers, kept = [], []
-                    continue
-                if comments and cells and cells[0].startswith("#"):
-                    continue
-                if not started:
-                    started = True
-                    continue
-                if not cells or not any(cells):
-                    findings.append(
-                        Finding(
-                            file, number, None, "file-blank-row", "error", None, None, "is a blank row", "delete it"
-                        )
-                    )
-                elif len(cells) != width:
-                    findings.append(Finding(file, number, None, "file-ragged-row", "error", f"{len(cells)} cells", f"{width} cells",
-                                            "has another number of cells than the header", "look for a stray or missing comma"))  # fmt: skip
-                else:
-                    numbers.append(number)
-                    kept.append(cells)
-    except csv.Error as error:
-        findings.append(
-            whole_file(file, "file-quotes", f"cannot be parted into cells: {error}", hint="look for an unclosed quote")
-        )
-    except UnicodeDecodeError:
-        findings.append(_bad_byte(path, file))
-    if kept:
-        yield Chunk(numbers, dict(zip(header, map(list, zip(*kept, strict=True)), strict=True)))
+def stopped(file: str, number: int) -> Finding:
+    """Said aloud where reading stops because nearly everything is wrong."""
+    return Finding(file, number, None, "file-stopped", "error", None, f"up to {MOST_FINDINGS} findings in a file", "reading stopped at this row: too many findings",
+                   "mend these first, then check again")  # fmt: skip

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 
 from cropdata.tabular.descriptor import Descriptor, Table
 from cropdata.tabular.rows import Row
 from cropdata.validation.files import Chunk
 from cropdata.validation.report import Finding
 
+Numbered = list[tuple[int, Row]]
 Tables = Mapping[str, list[tuple[int, Row]]]
 Known = Mapping[str, Mapping[tuple[str, ...], set[str]]]
 
@@ -27,7 +28,7 @@ def link_findings(chunk: Chunk, table: Table, file: str, known: Known) -> Iterat
         column = chunk.cells.get(key.fields[0])
         if allowed is None or column is None:
             continue
-        broken = set(column) - allowed - {""}
+        broken = chunk.distinct(key.fields[0]) - allowed - {""}
         for number, text in zip(chunk.numbers, column, strict=True) if broken else ():
             if text in broken:
                 yield Finding(
@@ -53,63 +54,102 @@ def known_ids(tables: Tables, descriptor: Descriptor) -> dict[str, dict[tuple[st
     return known
 
 
-def source_findings(tables: Tables, cited: set[str], descriptor: Descriptor) -> Iterator[Finding]:
-    """Sources that are described and not `cited` anywhere, and lineages that name no source."""
-    ids = {row.get("source_id", "") for _, row in tables.get("sources", [])}
-    file = descriptor.tables["sources"].path
-    for number, row in tables.get("sources", []):
-        lineage = row.get("lineage", "")
-        if row.get("source_id") not in cited and not any(
-            other.get("lineage") == row.get("source_id") for _, other in tables["sources"]
-        ):
-            yield Finding(file, number, "source_id", "source-not-cited", "warning", row.get("source_id"), None,
+def source_findings(rows: Numbered, file: str, cited: set[str], known: set[str]) -> Iterator[Finding]:
+    """Sources that are neither `cited` nor the original of another, and lineages that are none of the `known` sources."""
+    own = [(number, row.get("source_id", ""), row.get("lineage", "")) for number, row in rows]
+    originals = {lineage for _, source_id, lineage in own if lineage != source_id}
+    for number, source_id, lineage in own:
+        if source_id and source_id not in cited and source_id not in originals:
+            yield Finding(file, number, "source_id", "source-not-cited", "warning", source_id, "a source that some row cites",
                           "is described and cited nowhere", "delete it, or cite it")  # fmt: skip
-        if lineage and lineage not in ids and not lineage.endswith("_original"):
+        if lineage and lineage not in known and not lineage.endswith("_original"):
             yield Finding(file, number, "lineage", "lineage-unknown", "error", lineage, "an id of sources, or a name that ends in _original",
-                          "names no source", None)  # fmt: skip
+                          "names no source", _near(lineage, known))  # fmt: skip
 
 
-def crop_findings(tables: Tables, descriptor: Descriptor) -> Iterator[Finding]:
-    """Parents of another species or generation, retired crops without successor or still with evidence."""
-    crops = {row.get("crop_id", ""): row for _, row in tables.get("crops", [])}
-    file = descriptor.tables["crops"].path
-    for number, row in tables.get("crops", []):
+def crop_findings(rows: Numbered, file: str, crops: Mapping[str, Row]) -> Iterator[Finding]:
+    """Parents of another species or generation, retired crops without a successor. `crops`: all of them by id."""
+    for number, row in rows:
         parent = crops.get(row.get("parent_id", ""))
         if parent is not None:
-            if parent.get("parent_id"):
+            if parent is row or parent.get("parent_id"):
                 yield Finding(file, number, "parent_id", "parent-has-parent", "error", row["parent_id"], "a crop without parent",
-                              "the parent has a parent itself", None)  # fmt: skip
-            if row["scientific_name"].split()[:2] != parent["scientific_name"].split()[:2]:
+                              "the parent has a parent itself", "name the parent's parent, or none")  # fmt: skip
+            if _species(row) and _species(row) != _species(parent):
                 yield Finding(file, number, "parent_id", "parent-other-species", "error", row["parent_id"], "a crop of the same species",
-                              f"{row['scientific_name']} cannot inherit from {parent['scientific_name']}", None)  # fmt: skip
-        if row.get("status") == "retired" and not row.get("replaced_by"):
-            yield Finding(file, number, "replaced_by", "retired-without-successor", "error", None, "the id of another crop",
+                              f"{row['scientific_name']} cannot inherit from {parent['scientific_name']}", "leave parent_id empty")  # fmt: skip
+        if row.get("status") == "retired" and _is_gone(row.get("replaced_by", ""), crops):
+            yield Finding(file, number, "replaced_by", "retired-without-successor", "error", row.get("replaced_by") or None, "the id of an active crop",
                           "a retired crop names the crop to use instead", None)  # fmt: skip
-    retired = {crop_id for crop_id, row in crops.items() if row.get("status") == "retired"}
-    for table in descriptor.evidence:
-        for number, row in tables.get(table.name, []):
-            if row.get("crop_id") in retired:
-                yield Finding(table.path, number, "crop_id", "evidence-for-retired", "error", row["crop_id"], "an active crop",
-                              "the crop is retired", f"use {crops[row['crop_id']].get('replaced_by')}")  # fmt: skip
 
 
-def decision_findings(tables: Tables, descriptor: Descriptor) -> Iterator[Finding]:
-    """Decisions about rows that do not exist."""
-    file = descriptor.tables["decisions"].path
-    for number, row in tables.get("decisions", []):
-        rows = tables.get(row.get("table", ""))
-        if rows is None:
-            yield Finding(
-                file,
-                number,
-                "table",
-                "decision-unknown-table",
-                "error",
-                row.get("table"),
-                "an evidence table",
-                "no such table",
-                None,
-            )
-        elif not any(other.get("row_id") == row.get("row_id") for _, other in rows):
-            yield Finding(file, number, "row_id", "decision-unknown-row", "error", row.get("row_id"), f"a row_id of {row['table']}",
+def _species(row: Row) -> list[str]:
+    return row.get("scientific_name", "").split()[:2]
+
+
+def _is_gone(crop_id: str, crops: Mapping[str, Row]) -> bool:
+    return not crop_id or (crop_id in crops and crops[crop_id].get("status") == "retired")
+
+
+def retired_findings(rows: Iterable[tuple[int, Row]], file: str, crops: Mapping[str, Row]) -> Iterator[Finding]:
+    """Evidence for a crop that is retired."""
+    retired = {crop_id: row for crop_id, row in crops.items() if row.get("status") == "retired"}
+    for number, row in rows if retired else ():
+        if row.get("crop_id") in retired:
+            yield Finding(file, number, "crop_id", "evidence-for-retired", "error", row["crop_id"], "an active crop",
+                          "the crop is retired", f"use {retired[row['crop_id']].get('replaced_by') or 'the crop that replaces it'}")  # fmt: skip
+
+
+def name_findings(rows: Numbered, file: str, all_names: Numbered) -> Iterator[Finding]:
+    """Common names that stand for two crops in one language. Scientific names of a whole genus may."""
+    crops_of: dict[tuple[str, str], set[str]] = {}
+    for _, row in all_names:
+        if row.get("kind", "common") == "common":
+            crops_of.setdefault(_name_key(row), set()).add(row.get("crop_id", ""))
+    for number, row in rows:
+        others = crops_of.get(_name_key(row), set()) - {row.get("crop_id", "")}
+        if others and row.get("kind", "common") == "common":
+            yield Finding(file, number, "name", "name-two-crops", "warning", row["name"], "a name of one crop only",
+                          f"also stands for {', '.join(sorted(others))}", "delete one, or make the name longer")  # fmt: skip
+
+
+def _name_key(row: Row) -> tuple[str, str]:
+    return row.get("name", "").casefold(), row.get("language", "")
+
+
+def label_findings(chunk: Chunk, file: str, known: Known) -> Iterator[Finding]:
+    """Row ids that speak of another crop or source than their row; kinds of statement that do not fit the source.
+
+    A misspelt crop or source is a broken link and not told twice.
+    """
+    none = [""] * len(chunk.numbers)
+    row_ids, crops, sources, bases = (chunk.cells.get(n) or none for n in ("row_id", "crop_id", "source_id", "basis"))
+    labels = zip(row_ids, crops, sources, strict=True)
+    wrong = [place for place, (text, crop, source) in enumerate(labels) if not text.startswith(f"{crop}.{source}.")]
+    ids = set().union(*(ids for name in ("crops", "sources") for ids in known.get(name, {}).values())) if wrong else ()
+    for place in wrong:
+        if row_ids[place] and {crops[place], sources[place]}.issubset(ids):
+            yield Finding(file, chunk.numbers[place], "row_id", "row-id-other", "warning", row_ids[place], f"{crops[place]}.{sources[place]}. and a number",
+                          "names another crop or source than the row", "correct whichever is wrong")  # fmt: skip
+    for number, source, basis in zip(chunk.numbers, sources, bases, strict=True) if "memory" in sources else ():
+        if source == "memory" and basis == "published":
+            yield Finding(file, number, "basis", "basis-against-source", "warning", "published", "from_memory or common_practice",
+                          "what is only remembered is not published", "name the page, or say from_memory")  # fmt: skip
+
+
+def vanished_findings(crops: Mapping[str, Row], file: str, shipped: Iterable[str]) -> Iterator[Finding]:
+    """Crops of the `shipped` release that are gone: an id is permanent."""
+    for crop_id in sorted(set(shipped) - set(crops)):
+        yield Finding(file, None, "crop_id", "id-vanished", "error", crop_id, "every id of the release before",
+                      f"the crop {crop_id} is gone", "keep its row with status retired and replaced_by, or raise the major version")  # fmt: skip
+
+
+def decision_findings(rows: Numbered, file: str, ids: Mapping[str, Container[str]]) -> Iterator[Finding]:
+    """Decisions about rows that do not exist. `ids`: those of the rows that decisions may be about, by table."""
+    for number, row in rows:
+        name, row_id = row.get("table", ""), row.get("row_id")
+        if name not in ids:
+            yield Finding(file, number, "table", "decision-unknown-table", "error", name, "an evidence table", "no such table", _near(name, set(ids)))  # fmt: skip
+        elif row_id not in ids[name]:
+            yield Finding(file, number, "row_id", "decision-unknown-row", "error", row_id, f"a row_id of {name}",
                           "no such row", "delete the decision, or correct its row_id")  # fmt: skip

@@ -6,14 +6,16 @@ million rows fast without a second engine.
 
 from __future__ import annotations
 
+import itertools
 import re
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from typing import Any
 
 from cropdata.tabular.descriptor import Field, Table
 from cropdata.tabular.values import ALLOWED, Value, parse
 from cropdata.validation.files import LARGEST_CELL, Chunk
-from cropdata.validation.report import Finding
+from cropdata.validation.report import Finding, rows_named
 
 LAYER_COLUMNS = ("action", "expects_low", "expects_high")
 # Columns that a layer may leave out or leave empty.
@@ -23,7 +25,10 @@ _INVISIBLE = {"\u200b", "\u200c", "\u200d", "\u2060", "\ufeff", "\u00ad", "\u00a
 _UNIT_IN_CELL = re.compile(
     r"-?[0-9]+(?:[.,][0-9]+)?\s*(?:mm|cm|in|inch|inches|\"|°?[CF]|days?|weeks?|years?|%)\Z", re.IGNORECASE
 )
-_SHEET_DATE = re.compile(r"[0-9]{1,2}[-/. ](?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\Z|(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*[-/. ][0-9]{1,2}\Z|[0-9]{1,2}[./][0-9]{1,2}[./][0-9]{2,4}\Z", re.IGNORECASE)  # fmt: skip
+_SHEET_DATE = re.compile(r"[0-9]{1,2}[-/. ](?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\Z|(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*[-/.][0-9]{1,2}\Z|[0-9]{1,2}[./][0-9]{1,2}[./][0-9]{2,4}\Z|[0-9]{4}-[0-9]{2}-[0-9]{2}(?:[ T]00:00(?::00)?)?\Z", re.IGNORECASE)  # fmt: skip
+
+# Allowed texts of one column that are remembered from chunk to chunk.
+_MOST_REMEMBERED = 200_000
 
 Verdict = tuple[str, str, str, str | None]
 
@@ -31,8 +36,9 @@ Verdict = tuple[str, str, str, str | None]
 def header_findings(header: list[str], table: Table, file: str, *, layer: bool) -> Iterator[Finding]:
     """Columns that are missing, unknown, twice or, in the release, in another order."""
     names = [field.name for field in table.fields]
-    for name in dict.fromkeys(header):
-        if header.count(name) > 1:
+    for whole_name in dict.fromkeys(header):
+        name = whole_name[:200]
+        if header.count(whole_name) > 1:
             yield Finding(file, 1, name, "header-twice", "error", name, None, "the column stands twice", "keep one")
         if name not in names and not (layer and name in LAYER_COLUMNS):
             yield Finding(
@@ -44,7 +50,7 @@ def header_findings(header: list[str], table: Table, file: str, *, layer: bool) 
                 name,
                 ", ".join(names),
                 "no such column",
-                "compare the spelling",
+                _near(name, names),
             )
     needed = names
     if layer:  # as few columns as a grower likes, but a row must say what it is about
@@ -69,11 +75,19 @@ def header_findings(header: list[str], table: Table, file: str, *, layer: bool) 
             None,
             "header-order",
             "error",
-            ", ".join(header),
+            ", ".join(header)[:500],
             ", ".join(names),
             "columns stand in another order",
             "python tools/build.py puts them in order",
         )
+
+
+def _near(name: str, names: list[str]) -> str:
+    import difflib
+
+    plain = re.sub(r"[^a-z]+", "_", name.casefold()).strip("_")
+    close = [plain] if plain in names else difflib.get_close_matches(plain, names, n=1)
+    return f"did you mean {close[0]}?" if close else "delete the column, or put what it says into note"
 
 
 def _mixed_scripts(text: str) -> bool:
@@ -116,6 +130,18 @@ def text_fault(text: str) -> Verdict | None:
     return None
 
 
+def _plain(texts: frozenset[str]) -> bool:
+    """True when none of the texts can have a `text_fault`; looked at all together, as one is rarely to blame."""
+    joined = "\n".join(["", *texts, ""])
+    return (
+        joined.isascii()
+        and joined.count("\n") == len(texts) + 1
+        and joined.replace("\n", "").isprintable()
+        and not any(sign in joined for sign in ("\n\n", "\n ", " \n", "\n=", "\n@", "\n+", "\n-"))
+        and max(map(len, texts), default=0) <= LARGEST_CELL
+    )
+
+
 class CellRule:
     """What one column allows."""
 
@@ -123,19 +149,25 @@ class CellRule:
         self.field = field
         self._pattern = re.compile(field.pattern) if field.pattern else None
         self._enum = frozenset(field.enum)
-        self._judged: dict[str, Verdict | None] = {}
+        self._allowed: set[str] = set()
+
+    def faults(self, distinct: frozenset[str]) -> dict[str, Verdict]:
+        """The texts that are not allowed, and why; the allowed ones are remembered for the next chunk."""
+        new = distinct - self._allowed
+        judged = new if self.field.type != "string" or self._enum or not _plain(new) else self._of_another_form(new)
+        bad = {text: verdict for text in judged if (verdict := self.judge(text)) is not None}
+        if len(self._allowed) < _MOST_REMEMBERED:
+            self._allowed.update(new.difference(bad))
+        return bad
+
+    def _of_another_form(self, texts: frozenset[str]) -> list[str]:
+        """Among plain texts, those that still need a look: a million ids differ all, and each look has its cost."""
+        if self._pattern:
+            return list(itertools.filterfalse(self._pattern.fullmatch, texts))
+        return list(filter(_SHEET_DATE.fullmatch, texts)) if self.field.name == "printed" else []
 
     def judge(self, text: str) -> Verdict | None:
         """None when the text is allowed, else (rule, allowed, message, hint)."""
-        try:
-            return self._judged[text]
-        except KeyError:
-            verdict = self._verdict(text)
-            if len(self._judged) < 200_000:
-                self._judged[text] = verdict
-            return verdict
-
-    def _verdict(self, text: str) -> Verdict | None:
         field = self.field
         if text == "":
             return ("cell-required", "a value", "the cell is empty", None) if field.required else None
@@ -149,6 +181,8 @@ class CellRule:
         if self._enum and text not in self._enum:
             near = next((word for word in field.enum if word.casefold() == text.casefold()), None)
             return "cell-enum", ", ".join(field.enum), "is not in the list", f"write {near}" if near else None
+        if self.field.name == "printed" and _SHEET_DATE.fullmatch(text):
+            return "cell-sheet-date", "the text as printed, such as 7-10", "is a date that a spreadsheet made out of a range", "format the column as text, then type it again"  # fmt: skip
         if self._pattern and not self._pattern.fullmatch(text):
             return "cell-pattern", field.pattern or "", "has another form", None
         return self._limits(value)
@@ -174,8 +208,8 @@ class CellRule:
                 return "cell-unit-inside", allowed, "holds its unit", "put the unit into the column unit"
             if re.fullmatch(r"-?[0-9.]+\s*(?:-|–|to)\s*[0-9.]+", text):
                 return "cell-range-inside", allowed, "holds a range", "write low and high in their own columns"
-        if self.field.type == "date" and re.fullmatch(r"[0-9]{1,2}[./-][0-9]{1,2}[./-][0-9]{4}", text):
-            return "cell-date-order", allowed, "is a date in another order", "write YYYY-MM-DD"
+        if self.field.type == "date" and (hint := _date_hint(text)):
+            return "cell-date-order", allowed, "is a date in another order", hint
         return "cell-type", allowed, f"is no {self.field.type}", None
 
     def _limits(self, value: Value) -> Verdict | None:
@@ -191,6 +225,20 @@ class CellRule:
             bottom = f"above {above}" if above is not None else f"{low}"
             return "cell-limits", f"{bottom} to {high}", "is outside the limits", None
         return None
+
+
+def _date_hint(text: str) -> str | None:
+    """How to write a date whose parts stand in another order, or None where it is no such date."""
+    parts = re.fullmatch(r"([0-9]{1,4})[./-]([0-9]{1,2})[./-]([0-9]{1,4})", text)
+    if parts is None:
+        return None
+    numbers = [int(part) for part in parts.groups()]
+    if len(parts[1]) == 4:  # a year first: day and month have changed places
+        year, days_and_months = numbers[0], [(numbers[2], numbers[1]), (numbers[1], numbers[2])]
+    else:
+        year, days_and_months = numbers[2], [(numbers[0], numbers[1]), (numbers[1], numbers[0])]
+    shown = [f"{year:04}-{month:02}-{day:02}" for day, month in days_and_months if 1 <= month <= 12 and 1 <= day <= 31]
+    return f"write {' or '.join(dict.fromkeys(shown))}, whichever is meant" if shown else "write YYYY-MM-DD"
 
 
 def rules_for(table: Table, header: list[str], *, layer: bool) -> dict[str, CellRule]:
@@ -209,11 +257,8 @@ def cell_findings(chunk: Chunk, rules: dict[str, CellRule], file: str, *, layer:
     """Findings of every cell of a chunk."""
     hidden = [action == "hide" for action in chunk.cells.get("action", [])] if layer else []
     for name, rule in rules.items():
-        column = chunk.cells[name]
-        bad = {text: verdict for text in set(column) if (verdict := rule.judge(text)) is not None}
-        if not bad:
-            continue
-        for place, text in enumerate(column):
+        bad = rule.faults(chunk.distinct(name))
+        for place, text in enumerate(chunk.cells[name]) if bad else ():
             if text in bad and not (text == "" and hidden and hidden[place]):
                 found, allowed, message, hint = bad[text]
                 yield Finding(file, chunk.numbers[place], name, found, "error", text[:200], allowed, message, hint)
@@ -239,6 +284,7 @@ class Keys:
     def __init__(self, table: Table, header: list[str]) -> None:
         keys = [table.primary_key, *table.unique_keys, *((field.name,) for field in table.fields if field.unique)]
         self.primary = table.primary_key
+        self.last: object = None
         self.seen: dict[tuple[str, ...], dict[object, int]] = {
             tuple(key): {}
             for key in dict.fromkeys(tuple(key) for key in keys if key)
@@ -250,6 +296,12 @@ class Keys:
         for key, seen in self.seen.items():
             columns = [chunk.cells[name] for name in key]
             values = columns[0] if len(key) == 1 else list(zip(*columns, strict=True))
+            if key == self.primary:
+                yield from self._order(chunk, values, file)
+            distinct = chunk.distinct(key[0]) if len(key) == 1 else set(values)
+            if len(distinct) == len(values) and seen.keys().isdisjoint(distinct):
+                seen.update(zip(values, chunk.numbers, strict=True))
+                continue
             for number, value in zip(chunk.numbers, values, strict=True):
                 if (not value if len(key) == 1 else not all(value)) and key != self.primary:
                     continue  # the standard leaves rows with an empty part out of unique keys
@@ -258,3 +310,29 @@ class Keys:
                     shown = value if isinstance(value, str) else ", ".join(value)
                     yield Finding(file, number, ", ".join(key), "key-twice", "error", shown, "each key once",
                                   f"the key stands in row {first} already", "delete one row or correct its key")  # fmt: skip
+
+    def _order(self, chunk: Chunk, values: Sequence[Any], file: str) -> Iterator[Finding]:
+        """Rows that stand before the one above them in the order of the key: a look-up reads a crop's rows together."""
+        before = values[:1] if self.last is None else [self.last]
+        self.last = values[-1]
+        if before[0] <= values[0] and list(values) == sorted(values):
+            return
+        column = ", ".join(self.primary)
+        for number, above, value in zip(chunk.numbers, [*before, *values], values, strict=False):
+            if value < above:
+                shown, other = (text if isinstance(text, str) else ", ".join(text) for text in (value, above))
+                yield Finding(file, number, column, "row-order", "error", shown, f"rows sorted by {column}",
+                              f"stands below {other}", "cropdata check --fix and the build put rows in order")  # fmt: skip
+
+
+def commas_once(findings: list[Finding]) -> list[Finding]:
+    """Decimal commas of a file as one finding that names every cell: a grower's locale is one mistake, not hundreds."""
+    commas = [item for item in findings if item.rule == "cell-decimal-comma"]
+    if len(commas) < 2:
+        return findings
+    rows: dict[str, list[int]] = {}
+    for item in commas:
+        rows.setdefault(item.column or "", []).append(item.row or 0)
+    named = "; ".join(f"{column} in {rows_named(numbers)}" for column, numbers in rows.items())
+    first = commas[0]._replace(message=f"has decimal commas, {len(commas)} cells: {named}")
+    return [*(item for item in findings if item.rule != first.rule), first]

@@ -18,7 +18,7 @@ from cropdata.catalog import Catalog
         ("aubergine", "eggplant"),
         ("Möhre", "carrot"),
         ("zanahoria", "carrot"),
-        ("courgette", "squash-summer"),
+        ("courgette", "squash-zucchini"),
         ("rocket", "arugula"),
         ("snap bean", "bean-snap"),
         ("bean snap", "bean-snap"),

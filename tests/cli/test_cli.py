@@ -44,6 +44,24 @@ def test_show_json_is_the_documented_object(run: Run) -> None:
     assert carrot["status"] == "not_applicable" and carrot["low"] is None and carrot["sources"]
 
 
+def test_show_says_how_a_crop_is_raised_and_what_the_season_does(run: Run) -> None:
+    onion = run("show", "onion").stdout
+    for told in (
+        "Warmth by day    18–21 °C       2 sources agree",
+        "- short-day kinds; 10–12 hours of daylight: begins to bulb [isu_long_day_onion]",
+        "Transplanting                       easy or with care                2 sources disagree",
+        "To seal airtight, moisture at most  6.5 %",
+    ):
+        assert told in onion, onion
+    artichoke = run("show", "artichoke").stdout
+    assert "- Green Globe kinds; below 10 °C, for 500 hours (21 days): sets buds in the first year" in artichoke
+    assert "- 1 year after sowing: crops in its first year" in artichoke
+    assert "weeks before the first frost" in run("show", "spinach").stdout
+    assert "What cold" not in run("show", "yarrow").stdout
+    body = json.loads(run("show", "onion", "--json").stdout)
+    assert body["raising"]["day_warmth"]["unit"] == "°C" and len(body["season_signals"]) == 10
+
+
 @pytest.mark.parametrize(
     ("arguments", "status", "message"),
     [
@@ -87,8 +105,8 @@ def test_why_shows_each_row_as_printed_and_the_rule(run: Run) -> None:
 
 
 def test_find(run: Run) -> None:
-    done = run("find", "pole")
-    assert done.returncode == 0 and done.stdout.startswith("bean-pole  Pole bean")
+    done = run("find", "savoy")
+    assert done.returncode == 0 and done.stdout.startswith("cabbage-savoy  Savoy")
     body = json.loads(run("find", "--group", "green_manure", "--json").stdout)
     assert body["count"] == len(body["crops"]) > 5
     assert run("find", "zzzz").returncode == 1
@@ -166,6 +184,13 @@ def test_output_into_a_closed_pipe_is_quiet() -> None:
         (("trial", "--new", "x", "--methods", "a"), "two methods or more"),
         (("trial", "--example", "--picture", "x.gif"), "written as PNG or SVG"),
         (("trial", "--example", "--target-days", "0"), "above 0"),
+        (("trial", "--example", "--target-days", "inf"), "allowed: 0.1 to 365 days"),
+        (("trial", "--example", "--target-days", "0.01"), "allowed: 0.1 to 365 days"),
+        (("trial", "--example", "--crop", "tomato"), "--crop and --temp go together"),
+        (("trial", "--example", "--temp", "21"), "--crop and --temp go together"),
+        (("trial", "--example", "--crop", "tomato", "--temp", "nan"), "is no warmth"),
+        (("trial", "--new", "x", "--methods", "a,b", "--random", "-1"), "0 or more"),
+        (("trial", "--new", "x", "--methods", "a,b", "--seeds", "1000000"), "too many for a trial"),
     ],
 )
 def test_wrong_use_of_tests_and_trials(run: Run, tmp_path: Path, arguments: tuple[str, ...], message: str) -> None:
@@ -205,3 +230,36 @@ def test_a_new_trial_is_written_once(run: Run, tmp_path: Path) -> None:
     }
     again = run(*arguments)
     assert again.returncode == 2 and "never written over" in again.stderr
+    # One of the three is enough to refuse, before anything is written.
+    (tmp_path / "half").mkdir()
+    (tmp_path / "half" / "labels.txt").write_text("mine", encoding="utf-8")
+    half = run(*arguments[:2], tmp_path / "half", *arguments[3:])
+    assert half.returncode == 2 and "labels.txt: exists already" in half.stderr
+    assert [path.name for path in (tmp_path / "half").iterdir()] == ["labels.txt"]
+    as_json = json.loads(run(*arguments[:2], tmp_path / "json", *arguments[3:], "--json").stdout)
+    assert as_json["format"] == 1 and len(as_json["files"]) == 3 and as_json["advice"]
+
+
+def test_warmth_without_seedlings_is_said_and_json_has_no_bare_nan(run: Run, tmp_path: Path) -> None:
+    cold = run("trial", "--example", "--crop", "tomato", "--temp", "1")
+    assert cold.returncode == 0 and "the trial's own middle day is used" in " ".join(cold.stdout.split())
+    path = tmp_path / "r.csv"
+    path.write_text(
+        "method,seed,sown,last_absent,first_seen,score\n"
+        "a,1,2027-03-01,2027-03-08,2027-03-09,4\nb,1,2027-03-01,2027-03-09,,\nb,2,2027-03-01,2027-03-09,,\n",
+        encoding="utf-8",
+    )
+
+    def refuse(text: str) -> float:
+        raise AssertionError(text)
+
+    body = json.loads(run("trial", path, "--json").stdout, parse_constant=refuse)
+    assert body["nothing_detectable"] and body["detectable_days"] is None and body["lowest_p"] == pytest.approx(1 / 3)
+    assert body["pairs"][0]["detectable_days"] is None and "1 to 2 seeds a method" in body["verdict"]
+
+
+def test_columns_parted_by_semicolons_are_told(run: Run, tmp_path: Path) -> None:
+    path = tmp_path / "r.csv"
+    path.write_text("# a note\nmethod;seed;sown;last_absent;first_seen\na;1;2027-03-01;;2027-03-09\n", encoding="utf-8")
+    done = run("trial", path)
+    assert done.returncode == 2 and "row 2: the columns are parted by semicolons" in done.stderr

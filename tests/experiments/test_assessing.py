@@ -115,7 +115,7 @@ def test_age_and_test_are_joined_or_told_apart(db: Catalog) -> None:
     assert joined.lot.agree is True and any("joined" in line for line in joined.sentences)
     odd = assess(db, db.crop("onion"), 40, 40, age_years=12)
     assert odd.lot.agree is False and any("the test is used" in line for line in odd.sentences)
-    none = assess(db, db.crop("ageratum"), 8, 10, age_years=2)
+    none = assess(db, db.crop("begonia"), 8, 10, age_years=2)
     assert any("No storage life is recorded" in line for line in none.sentences)
 
 

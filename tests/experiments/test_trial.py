@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+import csv
 import datetime
+import io
 from pathlib import Path
 
 import numpy as np
 import pandas as pd
 import pytest
+from scipy import stats
+from statsmodels.stats.multitest import multipletests
 
 from cropdata.errors import InputError
 from cropdata.experiments import trial
 from cropdata.experiments.design import new_trial
+from cropdata.experiments.records import read_records
+from cropdata.experiments.trial_records import read_seeds, seeds_of_looks
 
 SOWN = datetime.date(2027, 3, 1)
 
@@ -79,6 +85,23 @@ def test_destroyed_in_handling_is_a_loss_and_dead_after_is_emerged() -> None:
     result = trial.compare(frame)
     assert result.methods[0].destroyed == 1 and result.methods[0].emerged == 3
     assert result.methods[0].share == 0.75
+    assert "a: 3 of 4 came" in result.verdict and "1 lost in handling" in result.verdict and not result.warnings
+
+
+def test_a_cause_that_is_not_known_is_said_and_counts_as_not_come() -> None:
+    frame = records({"a": [5, 6, None, 7], "b": [5, 6, 7, 8]})
+    frame["cause"] = ["", "slug", "cat", "", "", "", "", ""]  # the slug's seedling had come
+    result = trial.compare(frame)
+    assert result.methods[0].destroyed == 0 and result.methods[0].emerged == 3
+    assert [text.split(" is ")[0] for text in result.warnings] == ["cause 'cat' (1 seed)"]
+
+
+def test_lost_ranks_behind_all_that_came_as_one_that_never_came() -> None:
+    """Destroyed on day 2, before any look that tells: not "perhaps early", it will never come."""
+    frame = records({"a": [5, 6, None, 7], "b": [5, 6, 8, 9]})
+    never = trial.compare(frame).p_value
+    frame.loc[2, "last_absent"] = "2027-03-03"
+    assert trial.compare(frame.assign(cause=["", "", "dropped", ""] + [""] * 4)).p_value == never
 
 
 def test_different_events_are_refused_with_the_reason() -> None:
@@ -88,6 +111,11 @@ def test_different_events_are_refused_with_the_reason() -> None:
         trial.compare(frame)
     frame["event"] = "shoot"
     assert trial.compare(frame).methods
+    frame["event"] = ["shoot"] * 3 + [""] * 3
+    with pytest.raises(InputError, match="towel: shoot; tray: not told"):
+        trial.compare(frame)
+    frame["event"] = ["shoot", "", ""] * 2
+    assert trial.compare(frame).methods
 
 
 def test_confounding_is_named() -> None:
@@ -96,6 +124,92 @@ def test_confounding_is_named() -> None:
     frame.loc[frame["method"] == "b", "sown"] = "2027-02-28"
     said = " ".join(trial.compare(frame).confounded)
     assert "different days" in said and "different warmth" in said
+    frame["warmth_c"] = ["21"] * 4 + ["21.0"] * 4
+    assert "warmth" not in " ".join(trial.compare(frame).confounded)
+
+
+def test_only_the_method_in_a_single_tray_is_named() -> None:
+    frame = records({"a": [5, 6, 7, 8], "b": [5, 6, 7, 8], "c": [5, 6, 7, 8]}, {"a": 2, "b": 2})
+    (said,) = trial.compare(frame).confounded
+    assert said.startswith("c stands in one tray") and "each method" not in said
+    assert trial.compare(frame[frame["method"] != "a"]).confounded[0].startswith("c stands")
+    (said,) = trial.compare(records({"a": [5, 6], "b": [5, 6]})).confounded
+    assert said.startswith("each method stands in one tray")
+
+
+def test_trays_that_hold_both_methods_are_rounds() -> None:
+    """Two trays of two seeds each method; b later by a day in each, trays far apart: (6 x 6) ways, 2 of them so far."""
+    frame = records({"a": [3.0, 3.0, 13.0, 13.0], "b": [4.0, 4.0, 14.0, 14.0]})
+    frame["unit"] = ["1", "1", "2", "2"] * 2
+    result = trial.compare(frame)
+    assert result.permuted == "seeds within trays" and result.pairs[0].p_value == pytest.approx(2 / 36)
+    assert "names of their own" in result.verdict and result.seeds_a_unit == 2
+    frame["unit"] = ["a1", "a1", "a2", "a2", "b1", "b1", "b2", "b2"]
+    assert trial.compare(frame).permuted == "trays"
+
+
+def test_a_tray_stands_in_one_round() -> None:
+    frame = records({"a": [5, 6, 7, 8], "b": [5, 6, 7, 8]}, {"a": 2, "b": 2})
+    frame["round"] = ["1", "2", "1", "1", "1", "2", "1", "2"]
+    with pytest.raises(InputError, match="row 5, round: tray 'a1' stands in two rounds"):
+        trial.compare(frame)
+
+
+def test_a_seed_without_last_absent_was_known_absent_only_at_sowing() -> None:
+    """It lies between sowing and the day it was seen, whatever looks the other seeds tell of; and it is said."""
+    frame = records({"a": [4, 6, 7], "b": [9, 10, None]})
+    frame["last_absent"] = ["", "", "2027-03-07", "", "", (SOWN + datetime.timedelta(days=21)).isoformat()]
+    seeds = read_seeds(frame)
+    assert list(seeds.left) == [0, 0, 6, 0, 0, 21]
+    assert len(seeds.warnings) == 1 and seeds.warnings[0].startswith("4 seeds without last_absent")
+
+
+def test_a_seed_with_neither_date_is_said() -> None:
+    frame = records({"a": [4, 6, 7], "b": [9, 10, None]})
+    frame.loc[5, "last_absent"] = ""
+    seeds = read_seeds(frame)
+    assert seeds.left[5] == 0 and seeds.right[5] == float("inf") and "1 seed with neither" in seeds.warnings[0]
+    assert trial.compare(frame).methods[1].emerged == 2
+
+
+def test_three_against_forty_are_reckoned_with_both_numbers() -> None:
+    """Smallest p 1 in 12 341: much can be found, though three against three could find nothing."""
+    rng = np.random.default_rng(8)
+    many = np.ceil(8 * np.exp(rng.normal(0, 0.2, 40))).tolist()
+    result = trial.compare(records({"few": [4, 5, 5], "many": many}))
+    assert result.lowest_p == pytest.approx(1 / 12_341)
+    assert 1 < result.detectable_days < 8 and "3 to 40 seeds a method" in result.verdict
+
+
+def test_the_shipped_example_needs_about_nine_trays() -> None:
+    """Seven rounds of three methods find 2 days in about 3 trials of 5, eight in 0.78, nine in 0.87 (independent simulation)."""
+    result = trial.compare(Path(trial.__file__).parent.parent / "examples" / "trial.csv")
+    assert 8 <= result.units_needed <= 10 and 2.3 < result.detectable_days < 3.3
+    assert result.seeds_a_unit == 8
+
+
+def test_nothing_came_at_all() -> None:
+    result = trial.compare(records({"a": [None] * 5, "b": [None] * 5}))
+    assert result.p_value == 1 and result.detectable_days == float("inf")
+    assert result.seeds_needed == result.units_needed == float("inf") and "more than 1000 seeds" in result.verdict
+
+
+@pytest.mark.parametrize("target", [0, -1, 0.01, float("nan"), float("inf"), 1e6])
+def test_a_difference_that_nobody_looks_for(target: float) -> None:
+    with pytest.raises(InputError, match="allowed: 0.1 to 365 days"):
+        trial.compare(records({"a": [5, 6], "b": [5, 6]}), target)
+
+
+@pytest.mark.parametrize("days", [0.0, -3.0, float("nan"), float("inf")])
+def test_expected_days_that_are_none(days: float) -> None:
+    with pytest.raises(InputError, match="expected days"):
+        trial.compare(records({"a": [5, 6], "b": [5, 6]}), expected_days=days)
+
+
+def test_missing_values_of_any_kind_are_blank() -> None:
+    frame = records({"a": [5, 6, 7, None], "b": [8, 9, 10, None]})
+    blank = frame.replace("", None).convert_dtypes()
+    assert blank["first_seen"].isna().any() and trial.compare(blank).verdict == trial.compare(frame).verdict
 
 
 def test_unlike_looks_are_laid_on_the_coarser_grid() -> None:
@@ -105,19 +219,76 @@ def test_unlike_looks_are_laid_on_the_coarser_grid() -> None:
         seldom.loc[number, "last_absent"] = (SOWN + datetime.timedelta(days=(day - 1) // 4 * 4)).isoformat()
         seldom.loc[number, "first_seen"] = (SOWN + datetime.timedelta(days=((day - 1) // 4 + 1) * 4)).isoformat()
     result = trial.compare(pd.concat([often, seldom]))
-    assert result.warnings and "grid of 4 days" in result.warnings[0]
+    assert any("the looks of seldom" in text for text in result.warnings)
     assert result.p_value == pytest.approx(1)  # looked at as seldom, they are alike
 
 
-def test_health_is_compared_likewise() -> None:
-    frame = records({"a": [5] * 6, "b": [5] * 6})
-    frame["score"] = [1, 1, 2, 1, 2, 1, 5, 4, 5, 5, 4, 5]
-    result = trial.compare(frame)
+def test_looks_that_are_no_multiples_of_their_distance() -> None:
+    """Looked at on days 3, 7 and 11: what a daily look saw on day 4 to 7 was seen by day 7; after day 11 nobody looked."""
+    seldom = records({"seldom": [3, 7, 11, None]})
+    for number, (absent, seen) in enumerate([(0, 3), (3, 7), (7, 11), (11, None)]):
+        seldom.loc[number, "last_absent"] = "" if absent == 0 else (SOWN + datetime.timedelta(days=absent)).isoformat()
+        seldom.loc[number, "first_seen"] = "" if seen is None else (SOWN + datetime.timedelta(days=seen)).isoformat()
+    often = records({"often": [2, 4, 6, 7, 8, 11, 12, None]})
+    seeds = read_seeds(pd.concat([often, seldom]))
+    left, right, said = trial.on_common_looks(seeds)
+    inf = float("inf")
+    assert said and list(zip(left, right, strict=True)) == [
+        (0, 3), (3, 7), (3, 7), (3, 7), (7, 11), (7, 11), (11, inf), (11, inf),
+        (0, 3), (3, 7), (7, 11), (11, inf),
+    ]  # fmt: skip
+    # The figures of each method stay those of its own looks.
+    result = trial.compare(pd.concat([often, seldom]))
+    assert result.methods[0].emerged == 7 and result.methods[0].median_days == 6.5
+
+
+def test_fewer_that_came_with_a_sooner_middle_day_do_not_win() -> None:
+    """A: 15 of 40 on day 5, 25 on day 9; B: 21 of 40 on day 8, the rest never.
+
+    Mean ranks by hand: A (15 x 8 + 25 x 49) / 40 = 33.6, B (21 x 26 + 19 x 71) / 40 = 47.4, though B's middle day is sooner.
+    """
+    result = trial.compare(records({"A": [5.0] * 15 + [9.0] * 25, "B": [8.0] * 21 + [None] * 19}))
+    pair = result.pairs[0]
+    assert pair.difference_days == -1 and pair.p_corrected < 0.05 and pair.ahead == "A"
+    assert "A came sooner or more than B (half of all sown 1 day later; 48 points more came; p 0.0" in result.verdict
+    turned = trial.compare(records({"B": [8.0] * 21 + [None] * 19, "A": [5.0] * 15 + [9.0] * 25}))
     assert (
-        result.methods[0].mean_score == pytest.approx(8 / 6)
-        and result.pairs[0].score_p is not None
-        and result.pairs[0].score_p < 0.01
+        turned.pairs[0].ahead == "A"
+        and "A came sooner or more than B (half of all sown 1 day later; 48 p" in turned.verdict
     )
+
+
+def test_health_is_compared_likewise_and_corrected() -> None:
+    frame = records({"a": [5] * 6, "b": [5] * 6, "c": [5] * 6})
+    a, b, c = [1, 1, 2, 1, 2, 1], [5, 4, 5, 5, 4, 5], [3, 1, 2, 4, 2, 3]
+    frame["score"] = a + b + c
+    result = trial.compare(frame)
+    assert result.methods[0].mean_score == pytest.approx(8 / 6)
+    raw = [
+        stats.permutation_test((one, other), lambda x, y: abs(np.mean(x) - np.mean(y)), alternative="greater", n_resamples=np.inf).pvalue
+        for one, other in ((a, b), (a, c), (b, c))
+    ]  # fmt: skip
+    assert [pair.score_p for pair in result.pairs] == pytest.approx(raw)
+    assert [pair.score_p_corrected for pair in result.pairs] == pytest.approx(multipletests(raw, method="holm")[1])
+    assert "Health differs: a 1.3 and b 4.7 (p 0.0" in result.verdict
+
+
+def test_health_is_dealt_within_rounds() -> None:
+    """Four rounds of a pair of trays, b always healthier: 2 of 16 ways; dealt freely it would be 2 of 70."""
+    frame = records({"a": [5.0] * 4, "b": [5.0] * 4}, {"a": 4, "b": 4})
+    frame["round"] = ["1", "2", "3", "4"] * 2
+    frame["score"] = [1, 1, 1, 1, 5, 5, 5, 5]
+    assert trial.compare(frame).pairs[0].score_p == pytest.approx(2 / 16)
+    assert trial.compare(frame.drop(columns="round")).pairs[0].score_p == pytest.approx(2 / 70)
+
+
+@pytest.mark.parametrize("value", ["good", "4,5", "nan", "inf"])
+def test_a_score_or_warmth_that_is_no_number_names_its_row(value: str) -> None:
+    for column in ("score", "warmth_c"):
+        frame = records({"a": [5, 6], "b": [5, 6]})
+        frame[column] = ["4", "", value, "3"]
+        with pytest.raises(InputError, match=f"row 4, {column}: is no number.*found '{value}'"):
+            trial.compare(frame)
 
 
 def test_rounds_limit_what_can_be_shown() -> None:
@@ -137,6 +308,7 @@ def test_rounds_limit_what_can_be_shown() -> None:
     [
         (lambda f: f.drop(columns="sown"), "columns are missing.*sown"),
         (lambda f: f.assign(first_seen="3 March"), "row 2, first_seen: is no date"),
+        (lambda f: f.assign(method=["a", "a", "", "b"]), "row 4: needs|row 4: a seed needs a method"),
         (lambda f: f.assign(sown=""), "needs a method and the date it was sown"),
         (lambda f: f.assign(last_absent="2027-03-09", first_seen="2027-03-05"), "still absent"),
         (lambda f: f.assign(first_seen="2027-02-01", last_absent=""), "before it was sown"),
@@ -205,17 +377,73 @@ def test_counts_by_look_are_the_same_trial_as_seeds() -> None:
                 }
             )
     frame = pd.DataFrame(rows)
-    seeds = trial.seeds_of_looks(frame)
+    seeds = pd.DataFrame(seeds_of_looks(read_records(frame)).rows)
     assert len(seeds) == 16 and (seeds["first_seen"] == "").sum() == 16 - (3 + 4 + 2 + 1)
     result = trial.compare(frame)
     assert [item.emerged for item in result.methods] == [7, 3] and result.methods[0].units == 2
+    seeds["unit"] = [text.split("-")[0] for text in seeds["seed"]]
     assert result.p_value == trial.compare(seeds).p_value
-    for column, value, message in (
-        ("emerged", 9, "nor pass the seeds sown"),
-        ("looked", "soon", "a date of the look"),
-        ("seeds", 5, "change between looks"),
+    for row, column, value, message in (
+        (2, "emerged", 9, "row 4, emerged: emerged so far cannot fall, nor pass the seeds sown"),
+        (7, "emerged", "", "row 9: needs a date of the look"),
+        (11, "looked", "soon", "row 13, looked: is no date"),
+        (5, "seeds", 5, "row 7: a a2: the seeds sown or the date of sowing change between looks"),
+        (8, "sown", "soon", "row 8, sown: is no date|row 10: b b1: the seeds sown or the date"),
+        (
+            4,
+            "looked",
+            (SOWN + datetime.timedelta(days=5)).isoformat(),
+            "row 6: a a2: two counts for one look|two counts",
+        ),
     ):
         wrong = frame.copy().astype({column: object})
-        wrong.loc[2, column] = value
+        wrong.loc[row, column] = value
         with pytest.raises(InputError, match=message):
             trial.compare(wrong)
+    # An event told at a later look only is an event told.
+    frame["event"] = ["root"] * 6 + ["", "", "shoot"] * 2
+    with pytest.raises(InputError, match="a: root; b: shoot"):
+        trial.compare(frame)
+
+
+def test_too_many_seeds_are_refused_in_words() -> None:
+    frame = pd.DataFrame([
+        {"method": method, "unit": method, "sown": "2027-03-01", "seeds": 30_000, "looked": "2027-03-09", "emerged": 20_000}
+        for method in ("a", "b")
+    ])  # fmt: skip
+    with pytest.raises(InputError, match="60000 seeds are too many for a trial; allowed: up to 5000"):
+        trial.compare(frame)
+
+
+def test_marks_of_trays_are_never_alike() -> None:
+    """ "cell tray" and "cold towel" have the same initials; "block 1" with tray 1 is no "B11" of another."""
+    names = ["cell tray", "cold towel", "Cell Trough", "tray", "Trays", "TRAY x", "block 1", "block 11", "1", "2"]
+    design = new_trial(names, seeds=12, units=12, seed=1)
+    units = [unit for _, _, unit, _ in design.layout]
+    assert len({unit.casefold() for unit in units}) == len(units) == 120
+    of = {unit: method for _, _, unit, method in design.layout}
+    sheet = list(csv.DictReader(io.StringIO(design.sheet_csv.split("\n", 1)[1])))
+    assert len(sheet) == 120 and all(of[row["unit"]] == row["method"] for row in sheet)
+    assert len({row["seed"] for row in sheet}) == 120
+
+
+def test_a_line_break_in_a_place_breaks_no_file(tmp_path: Path) -> None:
+    design = new_trial(["a", "b"], seeds=8, place="shed,\nnorth", event="shoot\nseen", crop="To\nmato", seed=1)
+    (tmp_path / "r.csv").write_text(design.sheet_csv, encoding="utf-8")
+    records = read_records(tmp_path / "r.csv")
+    assert len(records.rows) == 16 and records.rows[0]["event"] == "shoot seen"
+    assert design.labels.count("\n") == 8
+
+
+@pytest.mark.parametrize(
+    ("change", "message"),
+    [
+        ({"seed": -1}, "0 or more"),
+        ({"seeds": 1_000_000}, "too many for a trial; allowed: up to 5000 in all"),
+        ({"units": 0}, "a tray"),
+        ({"units": -3}, "a tray"),
+    ],
+)
+def test_trials_that_nobody_lays_out(change: dict[str, int], message: str) -> None:
+    with pytest.raises(InputError, match=message):
+        new_trial(["a", "b"], **{"seeds": 8, **change})  # type: ignore[arg-type]

@@ -8,8 +8,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
-from cropdata.experiments import power
-from cropdata.experiments.permutation import holm, least_units, permutation_test, smallest_p, ways
+from cropdata.experiments.permutation import (
+    count_deals,
+    every_deal,
+    holm,
+    least_units,
+    lowest_p,
+    permutation_test,
+    ways,
+)
 from cropdata.experiments.waiting import bands, median_interval, scores, turnbull
 
 
@@ -47,6 +54,24 @@ def test_median_interval_of_known_days() -> None:
     assert median_interval(days, days) == (2, 9)
     assert median_interval([1, 2, 3], [1, 2, 3]) == (0, float("inf"))
     assert median_interval(days, np.where(days > 6, np.inf, days))[1] == float("inf")
+
+
+@given(st.lists(st.tuples(st.integers(0, 6), st.integers(0, 4), st.booleans()), min_size=1, max_size=20))
+def test_scores_count_who_came_surely_before_and_after(rows: list[tuple[int, int, bool]]) -> None:
+    """By looking at every two seeds; an open end is later than any look, equal known days are ties."""
+    spans = [(float(low), float(low + width) if came else float("inf")) for low, width, came in rows]
+
+    def before(one: tuple[float, float], other: tuple[float, float]) -> bool:
+        return one[1] <= other[0] and not (one == other and one[0] == one[1])
+
+    expected = [sum(before(other, one) - before(one, other) for other in spans) for one in spans]
+    assert list(scores(*zip(*spans, strict=True))) == expected
+
+
+def test_scores_of_very_many_seeds() -> None:
+    """Sixty thousand seeds: every pair at once would need gigabytes. By ranks: 2 rank - n - 1."""
+    days = np.random.default_rng(1).permutation(60_000).astype(float)
+    assert (scores(days, days + 1) == 2 * (days + 1) - 60_001).all()
 
 
 def test_scores_without_ties_are_ranks() -> None:
@@ -110,8 +135,43 @@ def test_least_units() -> None:
     assert least_units(0.05 / 3, in_rounds=False) == 5 and least_units(0.05 / 3, in_rounds=True) == 7
 
 
-def test_smallest_p_and_holm() -> None:
-    assert smallest_p(3) == pytest.approx(0.10) and smallest_p(4) == pytest.approx(2 / 70)
+@pytest.mark.parametrize(
+    ("groups", "rounds"),
+    [
+        ([0, 0, 0, 1, 1, 1], None),
+        ([0, 0, 0, 1, 1, 1, 1, 1], None),
+        ([0, 1, 0, 1, 0, 1, 0, 1], [0, 0, 1, 1, 2, 2, 3, 3]),
+        ([0, 1, 1, 0, 1, 1, 0, 0, 1], [0, 0, 0, 1, 1, 1, 2, 2, 2]),
+        ([0, 1, 0, 0, 1, 1], [0, 0, 1, 1, 2, 2]),
+        ([0, 0, 1, 1], [0, 0, 1, 1]),
+    ],
+)
+def test_lowest_p_is_never_undercut_and_is_reached(groups: list[int], rounds: list[int] | None) -> None:
+    """The test itself on the outcome that is farthest apart: everything of one group later, round by round."""
+    labels, blocks = np.array(groups), None if rounds is None else np.array(rounds)
+    found = [
+        permutation_test(sign * (100.0 * labels + np.arange(labels.size)) ** power, labels, blocks)[0]
+        for sign in (1, -1)
+        for power in (1, 3)
+    ]
+    assert min(found) == pytest.approx(lowest_p(labels, blocks))
+
+
+def test_unequal_groups_reach_half_of_what_was_thought() -> None:
+    """Three against forty: one deal of 12 341 is the farthest apart, none mirrors it."""
+    labels = np.repeat([0, 1], [3, 40])
+    assert lowest_p(labels) == pytest.approx(1 / 12_341)
+    assert lowest_p(np.array([0, 1])) == 1 and lowest_p(np.array([0, 0, 1])) == pytest.approx(1 / 3)
+
+
+def test_every_deal_is_dealt_once_and_within_rounds() -> None:
+    labels, rounds = np.array([0, 1, 2, 0, 1, 1]), np.array([0, 0, 0, 1, 1, 1])
+    rows = every_deal(labels, rounds)
+    assert len(rows) == count_deals(labels, rounds) == 6 * 3 == len({tuple(row) for row in rows.tolist()})
+    assert all(sorted(row[:3]) == [0, 1, 2] and sorted(row[3:]) == [0, 1, 1] for row in rows.tolist())
+
+
+def test_holm() -> None:
     from statsmodels.stats.multitest import multipletests
 
     p = [0.04, 0.01, 0.03, 0.5]
@@ -124,17 +184,11 @@ def test_no_bands_under_eight() -> None:
     assert 0 <= low[0] <= 0.5 <= high[0] <= 1
 
 
-def test_power_against_a_plain_simulation() -> None:
-    rng = np.random.default_rng(9)
-    found = np.mean(
-        [stats.mannwhitneyu(rng.normal(0, 1, 12), rng.normal(1.2, 1, 12)).pvalue <= 0.05 for _ in range(600)]
-    )
-    assert power.power_at(1.2, 1.0, 12) == pytest.approx(found, abs=0.06)
-
-
-def test_detectable_and_needed_are_each_others_inverse() -> None:
-    assert power.detectable(1.0, 3) == float("inf") and power.power_at(100, 1.0, 3) == 0
-    least = power.detectable(1.0, 20)
-    assert power.number_needed(least, 1.0) == pytest.approx(20, abs=2)
-    assert power.number_needed(100, 1.0) == 4  # fewer than four against four can never reach 5 %
-    assert power.number_needed(1.0, 1.0, share=0.5) == pytest.approx(2 * power.number_needed(1.0, 1.0), abs=1)
+def test_bands_draw_trays_where_seeds_share_their_fate() -> None:
+    """Two trays, one all early and one all late: the share by day 5 is 0, a half or 1, so the band is the whole scale."""
+    left = np.repeat([1.0, 8.0], 10)
+    trays = np.repeat([4, 7], 10)
+    low, high = bands(left, left + 1, [5.0], trays=trays, draws=200)  # type: ignore[misc]
+    assert (low[0], high[0]) == (0, 1)
+    low, high = bands(left, left + 1, [5.0], trays=np.zeros(20), draws=200)  # type: ignore[misc]
+    assert 0.2 < low[0] < 0.5 < high[0] < 0.8  # a single tray: its seeds

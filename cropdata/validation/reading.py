@@ -1,0 +1,176 @@
+"""The rows of a CSV file in chunks, so that memory stays bounded, by column, so that distinct texts are judged once.
+
+There is one way of checking and there are two readers of plain blocks: the standard library's, and pyarrow's where
+the extra `fast` is installed and the file is large. What a block holds that is not plain goes to the first.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import itertools
+from collections.abc import Iterable, Iterator
+from typing import BinaryIO
+
+from cropdata.validation.fast import closed, plain_reader
+from cropdata.validation.files import MOST_FINDINGS, Chunk, Lines, Shape, bad_byte, stopped, unquoted
+from cropdata.validation.report import Finding
+
+BLOCK = 1 << 22
+TOGETHER = 500  # rows turned into columns at a time: fewer than would wake Python's garbage collector
+
+
+def _blocks(stream: BinaryIO) -> Iterator[bytes]:
+    """The file in blocks of whole lines, without a byte-order mark."""
+    rest = b""
+    while block := stream.read(BLOCK):
+        if stream.tell() == len(block):
+            block = block.removeprefix(b"\xef\xbb\xbf")
+        cut = block.rfind(b"\n") + 1
+        if cut:
+            yield rest + block[:cut]
+            rest = block[cut:]
+        else:
+            rest += block
+    if rest:
+        yield rest
+
+
+def _lines(blocks: Iterable[bytes]) -> Iterator[str]:
+    """Lines as texts, up to the one that is no UTF-8, which raises UnicodeDecodeError."""
+    for block in blocks:
+        try:
+            yield from io.StringIO(block.decode("utf-8"), newline="")
+        except UnicodeDecodeError as error:
+            good = block.rfind(b"\n", 0, error.start) + 1
+            yield from io.StringIO(block[:good].decode("utf-8"), newline="")
+            raise
+
+
+class _Reader:
+    """One file on its way into chunks; rows that are none go to `findings`."""
+
+    def __init__(self, file: str, shape: Shape, findings: list[Finding], comments: bool) -> None:
+        self.file, self.header, self.findings, self.comments = file, shape.header, findings, comments
+        self.delimiter, self.rows = shape.delimiter, shape.chunk_rows
+        self.odd = 0
+        self.started = False
+        self.number = 0
+        self._empty()
+
+    def _empty(self) -> None:
+        self.numbers: list[int] = []
+        self.columns: list[list[str]] = [[] for _ in self.header]
+        self.together: list[list[str]] = []
+
+    def read(self, lines: Iterable[str]) -> Iterator[Chunk]:
+        """Chunks of lines that begin at the beginning of a row; the last one may be short."""
+        width, comments = len(self.header), self.comments
+        guarded, together = Lines(lines), min(TOGETHER, self.rows)
+        rows = csv.reader(guarded, delimiter=self.delimiter, strict=True)
+        for number, cells in enumerate(rows, start=self.number + 1):
+            self.number = number
+            guarded.size = 0
+            whole = len(cells) == width and self.started and (cells[0] or any(cells))
+            if whole and not (comments and cells[0].startswith("#")):
+                self.numbers.append(number)
+                self.together.append(cells)
+                if len(self.together) >= together:
+                    self._turn()
+                    if len(self.numbers) >= self.rows:
+                        yield self.chunk()
+            else:
+                self._odd(number, cells)
+                if self.odd > MOST_FINDINGS:
+                    self.findings.append(stopped(self.file, number))
+                    return
+
+    def _odd(self, number: int, cells: list[str]) -> None:
+        """A row that is the header, a remark, blank or ragged."""
+        if self.comments and cells and cells[0].startswith("#"):
+            return
+        if not self.started:
+            self.started = True
+            return
+        self.odd += 1
+        if not cells or not any(cells):
+            self.findings.append(
+                Finding(self.file, number, None, "file-blank-row", "error", None, None, "is a blank row", "delete it")
+            )
+        else:
+            self.findings.append(
+                Finding(self.file, number, None, "file-ragged-row", "error", f"{len(cells)} cells", f"{len(self.header)} cells",
+                        "has another number of cells than the header", _ragged_hint(cells, len(self.header)))
+            )  # fmt: skip
+
+    def _turn(self) -> None:
+        for column, part in zip(self.columns, zip(*self.together, strict=True), strict=False):
+            column += part
+        self.together = []
+
+    def chunk(self) -> Chunk:
+        """What was read since the last chunk."""
+        self._turn()
+        made = Chunk(self.numbers, dict(zip(self.header, self.columns, strict=True)))
+        self._empty()
+        return made
+
+    def plain(self, columns: list[list[str]]) -> Chunk:
+        """A chunk of whole columns."""
+        numbers = range(self.number + 1, self.number + 1 + len(columns[0]))
+        self.number = numbers[-1]
+        return Chunk(numbers, dict(zip(self.header, columns, strict=True)))
+
+
+def _ragged_hint(cells: list[str], width: int) -> str:
+    """A decimal comma without quotes is the usual reason for one cell too many."""
+    if len(cells) < width:
+        return "look for a missing comma"
+    for one, other in itertools.pairwise(cells):
+        if one.lstrip("-").isdigit() and other.isdigit():
+            return f"a decimal comma? if {one},{other} is one number, write {one}.{other}"
+    return "look for a stray comma; a text with a comma in it stands in quotes"
+
+
+def chunks(path: str, file: str, shape: Shape, findings: list[Finding], *, comments: bool) -> Iterator[Chunk]:
+    """The rows in chunks; blank and ragged ones, and bytes that are no text, go to `findings`.
+
+    `comments`: rows that begin with # are passed over, as in a grower's layer; in the release they are rows.
+    """
+    reader = _Reader(file, shape, findings, comments)
+    try:
+        with open(path, "rb") as stream:
+            for chunk in _read(reader, _blocks(stream)):
+                chunk.bytes_read = stream.tell()
+                yield chunk
+    except csv.Error as error:
+        findings.append(unquoted(file, error))
+    except UnicodeDecodeError:
+        findings.append(bad_byte(path, file))
+    if reader.numbers:
+        yield reader.chunk()
+
+
+def _read(reader: _Reader, blocks: Iterator[bytes]) -> Iterator[Chunk]:
+    """The first block by the standard library, as it holds the header; later ones by pyarrow where they are plain."""
+    first = next(blocks, b"")
+    second = next(blocks, None)
+    rest = blocks if second is None else itertools.chain([second], blocks)
+    plain = (
+        plain_reader(len(reader.header), reader.comments) if second is not None and reader.delimiter == "," else None
+    )
+    if plain is None or not closed(first):
+        yield from reader.read(_lines(itertools.chain([first], rest)))
+        return
+    yield from reader.read(_lines([first]))
+    for block in rest:
+        columns = plain.columns(block)
+        if columns is not None:
+            if reader.numbers:
+                yield reader.chunk()
+            yield reader.plain(columns)
+        elif closed(block):
+            yield from reader.read(_lines([block]))
+        else:
+            yield from reader.read(_lines(itertools.chain([block], rest)))
+            return

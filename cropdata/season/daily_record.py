@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
 COLDEST_C, WARMEST_C = -70.0, 45.0
+YEARS = (1650, 2200)  # the first daily readings of a thermometer are of the 1650s (from memory)
 _SHOWN = 8
 
 
@@ -38,10 +39,14 @@ def read_daily_minima(
 
     file = os.fspath(path)
     if unit not in ("C", "F"):
-        raise InputError("unknown unit", found=unit, allowed="C or F")
+        raise InputError("unknown unit", found=unit, allowed="C or F", hint=f"found {unit!r}")
     try:
         with open(file, encoding="utf-8-sig", newline="") as stream:
-            rows = list(csv.DictReader(stream))
+            # Each line counts, as a spreadsheet shows it, but blank ones and notes (#) say nothing.
+            said = [(n, line) for n, line in enumerate(stream, start=1) if line.strip() and not line.startswith("#")]
+        rows = list(csv.DictReader((line for _, line in said), strict=True))
+        if len(rows) != max(len(said) - 1, 0):
+            raise csv.Error("a cell runs over several lines")
     except (OSError, UnicodeDecodeError, csv.Error) as error:
         raise InputError(why_unreadable(error), file=file) from error
     if not rows or not {"date", "minimum"} <= set(rows[0]):
@@ -50,9 +55,9 @@ def read_daily_minima(
         )
     mistakes, dates, values = [], [], []
     seen: dict[datetime.date, int] = {}
-    for number, row in enumerate(rows, start=2):
+    for (number, _), row in zip(said[1:], rows, strict=True):
         try:
-            date = datetime.date.fromisoformat((row["date"] or "").strip())
+            date = datetime.date.fromisoformat(str(parse((row["date"] or "").strip(), "date")))
             value = parse((row["minimum"] or "").strip(), "number")
         except ValueError:
             mistakes.append(f"row {number}: {row['date']!r}, {row['minimum']!r} is no date (YYYY-MM-DD) with a number")
@@ -63,6 +68,9 @@ def read_daily_minima(
                 mistakes.append(f"row {number}: {row['minimum']} °{unit} is impossible")
                 continue
             celsius = None
+        if not YEARS[0] <= date.year <= YEARS[1]:
+            mistakes.append(f"row {number}: {date}; allowed: years {YEARS[0]} to {YEARS[1]}")
+            continue
         if date in seen:
             mistakes.append(f"row {number}: {date} stands in row {seen[date]} already")
             continue

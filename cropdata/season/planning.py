@@ -357,7 +357,7 @@ def _give_up(
     before = [value for row in crop.evidence("pretreatment") if isinstance(value := row["high_days"], float)]
     if before:
         draft.notes.append(
-            f"Sources advise treating the seed first (up to {_days(max(before))}): see cropdata why {crop.id} pretreatment."
+            f"Sources advise treating the seed first (up to {_counted(round(max(before)), 'day')}): see cropdata why {crop.id} pretreatment."
         )
     return emergence.give_up_day(
         slow,
@@ -397,22 +397,32 @@ def _age_note(packet: Packet, year: int, draft: _Draft) -> None:
         return
     age = year - packet.packed
     draft.use(life)
-    span = f"{life.low:g}" if life.low == life.high else f"{life.low:g} to {life.high:g}"
+    span = _counted(life.low, "year") if life.low == life.high else f"{life.low:g} to {_counted(life.high, 'year')}"
+    old = f"Seed is {_counted(age, 'year')} old"
     if age > life.high:
-        draft.notes.append(
-            f"Seed is {age} years old, beyond the {span} years that sources give it: test before sowing, or buy new."
-        )
+        draft.notes.append(f"{old}, beyond the {span} that sources give it: test before sowing, or buy new.")
     elif age > life.low:
-        draft.notes.append(f"Seed is {age} years old; sources give it {span} years: test before sowing.")
+        draft.notes.append(f"{old}; sources give it {span}: test before sowing.")
 
 
 def _risk_notes(crop: Crop, frost_left: float | None, risk: float, draft: _Draft) -> None:
     damage = crop.frost_damage
     if frost_left is not None and frost_left > risk + 0.005 and damage is not None and not _is_tender(crop):
         draft.use(damage)
-        draft.notes.append(
-            f"Stands light frost; sources report damage {'below' if damage.open_low else 'from'} about {damage.high:.0f} °C."
+        draft.notes.append(_damage_words(damage))
+
+
+def _damage_words(damage: Range) -> str:
+    """What sources say of frost on a crop that is not tender, from where to where."""
+    mild, severe = f"{damage.high:.0f} °C", f"{damage.low:.0f} °C"
+    if damage.open_low:
+        return f"Stands light frost: sources report damage below about {mild}."
+    if damage.agreement == "disagree" and mild != severe:
+        return (
+            f"Sources disagree how much frost harms it: they report damage at anything from about {mild} to {severe}."
         )
+    stands = "Stands light frost: sources" if damage.high <= -1 else "Sources"
+    return f"{stands} report damage from about {mild} down{f' to {severe}' if mild != severe else ''}."
 
 
 def _own_risk(crop: Crop, place: Place, date: datetime.date | None, catalog: Catalog, draft: _Draft) -> None:
@@ -442,8 +452,8 @@ def _cautions(crop: Crop, draft: _Draft) -> None:
         draft.sources.update(str(row["source_id"]) for row in cautions)
 
 
-def _days(number: float) -> str:
-    return f"{number:.0f} day{'' if round(number) == 1 else 's'}"
+def _counted(number: float, what: str) -> str:
+    return f"{number:g} {what}{'' if number == 1 else 's'}"
 
 
 def _day(date: datetime.date) -> str:

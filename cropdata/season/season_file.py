@@ -110,12 +110,20 @@ def _number(value: Any, where: str, mistakes: _Mistakes, low: float, high: float
 
 
 def _whole(value: Any, where: str, mistakes: _Mistakes, low: int, high: int) -> int | None:
-    if value is None:
-        return None
     if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
         mistakes.add(where, f"found {value!r}; allowed: a whole number from {low} to {high}")
         return None
     return value
+
+
+def _line(value: Any, where: str, mistakes: _Mistakes) -> str | None:
+    """A text of one line, or None where it is left blank."""
+    if value is None:
+        return None
+    if isinstance(value, (dict, list, set)) or not str(value).isprintable():
+        mistakes.add(where, f"found {value!r}; allowed: one line of text")
+        return None
+    return str(value)
 
 
 def _frost(value: Any, where: str, mistakes: _Mistakes, season: str, threshold: float) -> FrostDates | None:
@@ -141,6 +149,8 @@ def _bench(value: Any, mistakes: _Mistakes) -> tuple[float | None, float | None]
         _unknown_keys(value, ("day", "night"), where, mistakes)
         day = _number(value.get("day"), f"{where}.day", mistakes, 0, 45, "°C")
         night = _number(value.get("night"), f"{where}.night", mistakes, 0, 45, "°C")
+        if day is not None and night is not None and night > day:
+            mistakes.add(where, f"the night ({night:g} °C) is warmer than the day ({day:g} °C); swap the two")
         return day, night
     both = _number(value, where, mistakes, 0, 45, "°C")
     return both, both
@@ -164,9 +174,12 @@ def _from_record(
     from cropdata.agronomy.frost import from_record
     from cropdata.season.daily_record import read_daily_minima
 
+    if not isinstance(value["daily_minima"], str):
+        mistakes.add("place.daily_minima", f"found {value['daily_minima']!r}; allowed: the name of a CSV file")
+        return None, None, None
     try:
         record = read_daily_minima(
-            os.path.join(folder, str(value["daily_minima"])), unit=str(value.get("daily_minima_unit", "C"))
+            os.path.join(folder, value["daily_minima"]), unit=str(value.get("daily_minima_unit", "C"))
         )
         spring = from_record(record, threshold)
     except InputError as error:
@@ -196,6 +209,12 @@ def _place(value: Any, mistakes: _Mistakes, folder: str) -> Place | None:
     spring: FrostDates | FrostCurve | None = None
     autumn: FrostDates | FrostCurve | None = None
     record = None
+    if "daily_minima" in value and "last_spring_frost" in value:
+        mistakes.add(
+            "place", "last_spring_frost and daily_minima both tell when the last frost comes; give one of them"
+        )
+    if "daily_minima_unit" in value and "daily_minima" not in value:
+        mistakes.add("place.daily_minima_unit", "belongs to daily_minima, which is missing")
     if "daily_minima" in value:
         spring, autumn, record = _from_record(value, folder, mistakes, threshold or 0.0)
     elif "last_spring_frost" not in value:
@@ -206,14 +225,15 @@ def _place(value: Any, mistakes: _Mistakes, folder: str) -> Place | None:
         spring = _frost(value["last_spring_frost"], "place.last_spring_frost", mistakes, "spring", threshold or 0.0)
     if value.get("first_autumn_frost") is not None:
         autumn = _frost(value["first_autumn_frost"], "place.first_autumn_frost", mistakes, "autumn", threshold or 0.0)
+    name = _line(value.get("name"), "place.name", mistakes)
+    source = _line(value.get("frost_source"), "place.frost_source", mistakes)
     day, night = _bench(value.get("bench_temperature_c"), mistakes)
     soil = _soil(value.get("soil_temperature_c"), mistakes)
     if spring is None:
         return None
-    source = value.get("frost_source")
     return Place(
-        str(value.get("name", "unnamed place")),
-        None if source is None else str(source),
+        name or "unnamed place",
+        source,
         spring,
         autumn,
         risk,
@@ -255,19 +275,18 @@ def _packet(value: Any, number: int, year: int | None, catalog: Catalog, mistake
             crop = catalog.crop(name)
         except CropdataError as error:
             mistakes.add(f"{where}.crop", str(error))
-    packed = _whole(value.get("packed"), f"{where}.packed", mistakes, 1950, year or 2200)
-    plants = _whole(value.get("plants"), f"{where}.plants", mistakes, 1, 1_000_000)
+    packed = plants = None
+    if value.get("packed") is not None:
+        packed = _whole(value["packed"], f"{where}.packed", mistakes, 1950, year or 2200)
+    if value.get("plants") is not None:
+        plants = _whole(value["plants"], f"{where}.plants", mistakes, 1, 1_000_000)
     method = value.get("method")
     if method is not None and method not in METHODS:
         mistakes.add(f"{where}.method", f"found {method!r}; allowed: {', '.join(METHODS)}")
         method = None
     tested = _tested(value.get("tested"), f"{where}.tested", mistakes)
-    variety = value.get("variety")
-    return (
-        crop
-        if crop is None
-        else Packet(crop, None if variety is None else str(variety), packed, plants, method, tested)
-    )
+    variety = _line(value.get("variety"), f"{where}.variety", mistakes)
+    return crop if crop is None else Packet(crop, variety, packed, plants, method, tested)
 
 
 def read_season(path: str | os.PathLike[str], catalog: Catalog) -> Season:
@@ -282,9 +301,11 @@ def read_season(path: str | os.PathLike[str], catalog: Catalog) -> Season:
             allowed="season:, place: and packets: (see `cropdata plan --example`)",
         )
     _unknown_keys(raw, ("season", "place", "packets"), "top of the file", mistakes)
-    year = _whole(raw.get("season"), "season", mistakes, 1900, 2200)
+    year = None
     if raw.get("season") is None:
         mistakes.add("season", "missing; give the year, such as season: 2027")
+    else:
+        year = _whole(raw["season"], "season", mistakes, 1900, 2200)
     place = _place(raw.get("place"), mistakes, os.path.dirname(file))
     packets = raw.get("packets")
     if not isinstance(packets, list) or not packets:

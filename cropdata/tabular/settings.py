@@ -32,12 +32,13 @@ def read_settings(path: str, what: str = "a layer's settings") -> Any:
         def construct_mapping(self, node: Any, deep: bool = False) -> Any:
             seen = set()
             for key_node, _ in node.value:
-                key = getattr(key_node, "value", None)
-                if isinstance(key, str) and key in seen:
+                # As read, not as written: 0.5 and 0.50 are one chance.
+                key = self.construct_object(key_node) if isinstance(key_node, yaml.ScalarNode) else None
+                if key is not None and key in seen:
                     raise yaml.YAMLError(
-                        f"{key!r} stands twice, the second time in line {key_node.start_mark.line + 1}"
+                        f"{key_node.value!r} stands twice, the second time in line {key_node.start_mark.line + 1}"
                     )
-                seen.add(key if isinstance(key, str) else None)
+                seen.add(key)
             return super().construct_mapping(node, deep)
 
     try:
@@ -61,4 +62,6 @@ def read_settings(path: str, what: str = "a layer's settings") -> Any:
     except RecursionError:
         raise InputError("is nested too deeply", file=path) from None
     except (ValueError, OverflowError) as error:
-        raise InputError(f"is not valid YAML: {error}", file=path) from error
+        # What YAML takes for a date or number and Python cannot make one of: 2027-13-45, a number of 5000 digits.
+        what_not = "a number of thousands of digits" if "digits" in str(error) else f"a date that is none, {error}"
+        raise InputError(f"holds {what_not}", file=path) from error

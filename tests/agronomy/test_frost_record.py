@@ -148,3 +148,44 @@ def test_the_record_itself_answers_beside_the_curve() -> None:
     # 2004 is a leap year, as 2008: days are counted from 1 January.
     assert curve.date_in_record(0.25, 2008).isoformat() == "2008-03-20"  # type: ignore[union-attr]
     assert frost.from_mean("05-01", 10).date_in_record(0.5) is None
+
+
+def test_frost_free_days_of_the_south_run_over_new_year() -> None:
+    """Last frost 20 September 2020, first of the next autumn 10 May 2021: 231 days between, counted on a calendar."""
+    south = record(["2020-06-01", "2020-09-20", "2021-05-10", "2021-10-01", "2022-04-30"], "2020-01-24", "2023-01-23")
+    free = frost.frost_free_days(south, season_start="01-24")
+    assert free[2020] == 231 and free[2021] == 210  # 1 October 2021 to 30 April 2022
+
+
+def test_a_record_of_half_the_year_tells_its_hemisphere_by_its_warmest_month() -> None:
+    days = pd.date_range("2010-02-01", "2020-11-30")
+    days = days[(days.month >= 2) & (days.month <= 11)]
+    wave = -10 * np.cos(2 * np.pi * (days.day_of_year.to_numpy() - 20) / 365)  # coldest on 20 January
+    first = frost.first_frost(pd.Series(10 + 1.2 * wave, index=days)).dropna()
+    assert {date.month for date in first} <= {10, 11}
+    # In the south the first frost of a cold season lies before its coldest time, in July, not at a split on 24 July.
+    south = frost.first_frost(pd.Series(5 - 1.2 * wave, index=days)).dropna()
+    assert south.size and {date.month for date in south} <= {4, 5, 6}
+
+
+def test_a_mean_date_is_one_day_of_the_calendar_in_every_year() -> None:
+    curve = frost.from_mean("04-28", 10)
+    assert [str(curve.date_at(0.5, year)) for year in (2027, 2028)] == ["2027-04-28", "2028-04-28"]
+    assert curve.chance_after("2028-04-28") == pytest.approx(0.5) == curve.chance_after("2027-04-28")
+    dates = ["2020-05-01", "2021-05-01", "2022-05-01", "2024-05-01"]  # 2020 and 2024 are leap years
+    assert set(frost.from_record(record(dates, "2019-07-24", "2024-07-23")).days) == {120.0}  # 1 May, 0 is 1 January
+
+
+def test_damage_over_new_year() -> None:
+    """In the south a frost of November lies before a planting in January, and one of January after one in December."""
+    south = record(["2020-11-20", "2021-11-20", "2022-11-20"], "2020-01-24", "2023-01-23")
+    assert frost.damage_risk(south, "01-05", (-1, 0), season_start="01-24") == (0.125, 0.125)  # (0 + 1/2) / (3 + 1)
+    assert frost.damage_risk(south, "11-01", (-1, 0), season_start="01-24") == (0.875, 0.875)
+    late = record(["2021-01-10", "2022-01-10", "2023-01-10"], "2020-01-24", "2023-01-23")
+    assert frost.damage_risk(late, "12-20", (-1, 0), season_start="01-24") == (0.875, 0.875)
+
+
+def test_chances_over_new_year_in_leap_years() -> None:
+    over = frost.from_chances({0.9: "12-01", 0.5: "12-25", 0.1: "01-15"})
+    for date in ("01-15", "2028-01-15", "2029-01-15"):
+        assert over.chance_after(date) == pytest.approx(0.1)

@@ -34,6 +34,15 @@ def test_every_row_that_cannot_be_used_is_named(tmp_path: Path) -> None:
     assert "stands in row 2 already" in str(caught.value) and "is impossible" in str(caught.value)
 
 
+def test_rows_are_numbered_as_a_spreadsheet_shows_them(tmp_path: Path) -> None:
+    text = "# shed\ndate,minimum\n\n2021-01-01,1\n# moved\n2021-W05-1,2\n0001-01-01,3\n9999-01-01,3\n"
+    with pytest.raises(InputError, match="3 rows cannot be used") as caught:
+        read_daily_minima(_write(tmp_path / "r.csv", text))
+    assert all(f"row {number}: " in str(caught.value) for number in (6, 7, 8))
+    good = read_daily_minima(_write(tmp_path / "r.csv", text[: text.index("2021-W05")]))
+    assert list(good) == [1.0]
+
+
 def test_impossible_values_can_be_left_out(tmp_path: Path) -> None:
     path = _write(tmp_path / "r.csv", "date,minimum\n2021-01-01,-99\n2021-01-02,1\n")
     assert np.isnan(read_daily_minima(path, drop_impossible=True).iloc[0])

@@ -135,3 +135,27 @@ def test_every_crop_can_be_planned(tmp_path: Path, db: Catalog) -> None:
 
 def test_public_name() -> None:
     assert cropdata.plan is plan_season
+
+
+def test_frost_on_a_crop_that_is_not_tender_is_told_from_where_to_where(tmp_path: Path) -> None:
+    """Lettuce: sources print damage from 0 °C (FAO) to -7 °C; nothing may say that it stands frost and does not."""
+    lettuce = " ".join(_one(tmp_path, "{crop: lettuce, method: tray}").notes)
+    assert "Sources disagree how much frost harms it" in lettuce and "from about 0 °C to -7 °C" in lettuce
+    assert "Stands light frost" not in lettuce
+    pea = " ".join(_one(tmp_path, "{crop: pea, method: in_place}").notes)
+    assert "Stands light frost: sources report damage from about -2 °C down to -4 °C." in pea
+
+
+def test_a_bench_too_cold_for_its_planting_out_is_told(tmp_path: Path) -> None:
+    cold = _one(tmp_path, "{crop: lettuce, method: tray}", PLACE.replace("{day: 22, night: 18}", "0"))
+    assert cold.plant_out and cold.seedlings and cold.seedlings.first > cold.plant_out.first
+    assert any("later than planting out begins" in note for note in cold.notes)
+
+
+def test_one_is_one(tmp_path: Path) -> None:
+    parsnip = _one(tmp_path, "{crop: parsnip, packed: 2025}")
+    assert any("beyond the 1 year that sources give it" in note for note in parsnip.notes)
+    canna = _one(
+        tmp_path, "{crop: canna, method: tray}", PLACE.replace("  bench_temperature_c: {day: 22, night: 18}\n", "")
+    )
+    assert any("up to 1 day)" in note for note in canna.notes)

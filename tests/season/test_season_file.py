@@ -37,6 +37,17 @@ def test_a_good_file_is_read(tmp_path: Path, db: Catalog) -> None:
     [
         ("crop: tomato", "crop: tomatoe", r"packets\[1\]\.crop: no crop is called 'tomatoe'; did you mean tomato"),
         ("crop: tomato", "crop: 12", r"packets\[1\]\.crop: found 12"),
+        ("04-10", "2027-13-45", "holds a date that is none"),
+        ("season: 2027", "season: " + "9" * 5000, "a number of thousands of digits"),
+        ("0.1: 05-15", "0.50: 05-15", "'0.50' stands twice"),
+        ("name: Reed Hollow (invented)", "name: [a, b]", r"place\.name: found \['a', 'b'\]; allowed: one line"),
+        ("name: Reed Hollow (invented)", r'name: "a\nb"', r"place\.name: .*one line of text"),
+        ("plants: 12", "variety: {a: b}", r"packets\[1\]\.variety: .*one line of text"),
+        ("bench_temperature_c: 20", "bench_temperature_c: {day: 10, night: 30}", "warmer than the day"),
+        ("bench_temperature_c: 20", "daily_minima: r.csv", "both tell when the last frost comes"),
+        ("bench_temperature_c: 20", "daily_minima_unit: F", "belongs to daily_minima"),
+        ("last_spring_frost: {0.9: 04-10, 0.5: 04-28, 0.1: 05-15}", "daily_minima:", "the name of a CSV file"),
+        ("plants: 12", "tested: {germinated: 8, sown: }", r"tested\.sown: found None"),
         ("04-28", "04-31", r"place\.last_spring_frost: the frost date at chance 0\.5 is no date"),
         ("0.9: 04-10, 0.5: 04-28, 0.1: 05-15", "0.1: 04-10, 0.5: 04-28, 0.9: 05-15", "out of order for their chances"),
         ("0.9: 04-10, 0.5: 04-28, 0.1: 05-15", "0.5: 04-28", "two or more chances are needed"),
@@ -87,3 +98,8 @@ def test_a_huge_file_is_refused_unread(tmp_path: Path, db: Catalog) -> None:
     path.write_bytes(b"#" * 2_000_000)
     with pytest.raises(InputError, match="larger than a season file"):
         read_season(path, db)
+
+
+def test_a_name_left_blank_is_no_name(tmp_path: Path, db: Catalog) -> None:
+    season = _read(tmp_path, GOOD.replace("name: Reed Hollow (invented)", "name:"), db)
+    assert season.place.name == "unnamed place"  # type: ignore[attr-defined]

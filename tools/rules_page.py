@@ -93,7 +93,8 @@ def page() -> str:
                 lines.append(f"**`{rule.name}`** ({rule.severity}). {rule.finds}")
                 found = example(chosen[rule.name], clean, place) if rule.name in chosen else None
                 if found is not None:
-                    lines.append(f"> {chosen[rule.name].kind}: `{message(found, place / 'faulty').replace('`', "'")}`")
+                    said = message(found, place / "faulty").replace("`", "'")
+                    lines.append(f"> {chosen[rule.name].kind}: `{said}`")
                 lines.append("")
     return "\n".join(lines).rstrip() + "\n"
 

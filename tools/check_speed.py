@@ -118,7 +118,10 @@ def write_package(folder: Path, rows: Iterator[dict[str, str]] | Rows) -> None:
     """A package of crops, sources and the large table, under a name of its own."""
     raw = json.loads((DATA / "datapackage.json").read_text(encoding="utf-8"))
     kept = [resource for resource in raw["resources"] if resource["name"] in ("crops", "sources", NAME)]
-    raw |= {"name": "speed", "resources": [{k: v for k, v in one.items() if k not in ("hash", "bytes")} for one in kept]}
+    raw |= {
+        "name": "speed",
+        "resources": [{k: v for k, v in one.items() if k not in ("hash", "bytes")} for one in kept],
+    }
     for resource in kept:
         path = folder / resource["path"]
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -197,7 +200,10 @@ def main() -> int:
                 if rows:
                     print(f"{way} blames clean rows: {sorted(rows)[:5]}")
                 times = runs["frictionless"].seconds / seconds
-                print(f"| {count} | {way} | {seconds:.2f} | {count / seconds:.0f} | {times:.1f} | {megabytes:.0f} |", flush=True)
+                print(
+                    f"| {count} | {way} | {seconds:.2f} | {count / seconds:.0f} | {times:.1f} | {megabytes:.0f} |",
+                    flush=True,
+                )
     return 0
 
 

@@ -70,9 +70,19 @@ def _parser() -> argparse.ArgumentParser:
     layered(find)
 
     check = command("check", "Check a data package, a layer folder or one CSV file named after a table.")
-    check.add_argument("path", nargs="?", help="what to check; the shipped data package when left out")
+    check.add_argument("path", nargs="*", help="what to check; the shipped data package when left out")
     check.add_argument("--format", choices=("text", "json", "junit", "annotations"), default="text")
     check.add_argument("--strict", action="store_true", help="fail on warnings too")
+    check.add_argument("--all", action="store_true", help="text: every finding, not a screenful")
+    check.add_argument(
+        "--whole", action="store_true", help="check the layer or package that each path belongs to, for commit hooks"
+    )
+    check.add_argument(
+        "--fix",
+        action="store_true",
+        help="first mend what is safe: line ends, byte-order mark, blanks at cell ends, Unicode form, order of rows, "
+        "semicolons; says what it changes, never touches a value",
+    )
 
     plan = command("plan", "Plan a season from a season file.")
     plan.add_argument("season", nargs="?", help="the season file (YAML)")

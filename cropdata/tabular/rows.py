@@ -101,7 +101,25 @@ def table_text(header: Sequence[str], rows: Iterable[Mapping[str, str]]) -> str:
 
 def write_whole(path: str, text: str) -> None:
     """Write a file so that a reader sees the old or the new one, never half of it."""
-    temporary = f"{path}.part"
-    with open(temporary, "w", encoding="utf-8", newline="") as stream:
-        stream.write(text)
-    os.replace(temporary, path)
+    import shutil
+    import tempfile
+
+    # A name of its own, made anew: a link that somebody laid under a foreseeable name is never written through.
+    handle, temporary = tempfile.mkstemp(prefix=".cropdata-", dir=os.path.dirname(path) or ".")
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8", newline="") as stream:
+            stream.write(text)
+        if os.path.exists(path):
+            shutil.copymode(path, temporary)
+        else:
+            os.chmod(temporary, 0o666 & ~_umask())
+        os.replace(temporary, path)
+    except BaseException:
+        os.unlink(temporary)
+        raise
+
+
+def _umask() -> int:
+    mask = os.umask(0o022)
+    os.umask(mask)
+    return mask

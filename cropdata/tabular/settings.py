@@ -22,7 +22,7 @@ def read_settings(path: str, what: str = "a layer's settings") -> Any:
         """Safe YAML that refuses a key given twice, aliases and tags."""
 
         def compose_node(self, parent: Any, index: Any) -> Any:
-            event = self.peek_event()
+            event = self.peek_event()  # type: ignore[no-untyped-call]
             if isinstance(event, yaml.events.AliasEvent) or getattr(event, "anchor", None):
                 raise yaml.YAMLError(f"anchors and aliases (& and *) are not used in {what}")
             if getattr(event, "tag", None) is not None:

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterable, Mapping
 
 from cropdata.tabular.descriptor import Table
 from cropdata.tabular.rows import Row
 from cropdata.validation import comparing, plausibility, print_check, relations, slips, tables
 from cropdata.validation.contents import Contents
-from cropdata.validation.files import Chunk, shape_of
+from cropdata.validation.files import MOST_FINDINGS, Chunk, shape_of, stopped, whole_file
 from cropdata.validation.reading import chunks
 from cropdata.validation.report import Finding, Report, ordered
 from cropdata.validation.rules import is_excusable
 
 # Different rows of an evidence table that are held for the rules that look across rows. A reference table is held whole.
 MOST_HELD = 300_000
+_HELD_BYTES = 600_000_000
+LARGEST_REFERENCE = 100_000_000
 Progress = Callable[[int], None]
 
 
@@ -34,15 +37,24 @@ class Check:
         self.root = ""
         self.files = 0
         self.rows = 0
+        self.most_held = MOST_HELD
 
     def read(self, path: str, file: str, table: Table, known: relations.Known | None) -> None:
         """One file through files, tables, links and the rules of a row."""
         self.files += 1
+        if self.root and not _inside(self.root, path):
+            self.findings.append(whole_file(file, "path-link", "lies behind a symbolic link", hint="put the file itself there"))  # fmt: skip
+            return
         shape = shape_of(path, file, release=not self.layer)
         self.findings += shape.findings
-        if shape.header:
-            parts = chunks(path, file, shape.header, self.findings, comments=self.layer)
-            self.read_chunks(parts, shape.header, file, table, known)
+        if not shape.header:
+            return
+        if not table.is_evidence and os.path.getsize(path) > LARGEST_REFERENCE:
+            self.findings.append(whole_file(file, "file-large", "is far larger than a table of reference", allowed=f"up to {LARGEST_REFERENCE // 1_000_000} MB", hint="look what the file really is"))  # fmt: skip
+            return
+        self.most_held = max(1, min(MOST_HELD, _HELD_BYTES // max(1, shape.longest)))
+        parts = chunks(path, file, shape, self.findings, comments=self.layer)
+        self.read_chunks(parts, shape.header, file, table, known)
 
     def read_chunks(
         self, parts: Iterable[Chunk], header: list[str], file: str, table: Table, known: relations.Known | None
@@ -52,11 +64,11 @@ class Check:
         rules = tables.rules_for(table, header, layer=self.layer)
         keys = None if self.layer else tables.Keys(table, header)
         repeats = slips.Repeats() if self.layer else None
-        contents = Contents(table, self.decided, MOST_HELD)
+        contents = Contents(table, self.decided, min(MOST_HELD, self.most_held))
         if table.is_evidence:
             self.contents[table.name] = contents
         held = self.held.setdefault(table.name, [])
-        start = self.rows
+        start, before = self.rows, len(self.findings)
         for chunk in parts:
             self.rows += len(chunk.numbers)
             self._chunk(chunk, table, file, rules, keys, known)
@@ -72,14 +84,19 @@ class Check:
                 ]
             if self.progress:
                 self.progress(self.rows)
-        if self.rows == start:
+            if len(self.findings) - before > MOST_FINDINGS:
+                self.findings.append(stopped(file, chunk.numbers[-1]))
+                break
+        if self.layer:
+            self.findings[before:] = tables.commas_once(self.findings[before:])
+        if self.rows == start and len(self.findings) == before:
             self.findings.append(
                 Finding(file, None, None, "file-no-rows", "warning" if self.layer else "error", None, "at least one row",
                         "has a header and no rows", "add rows, or delete the file")
             )  # fmt: skip
         if contents.left_out:
             self.findings.append(
-                Finding(file, None, None, "rows-not-compared", "warning", f"{contents.left_out} rows", f"{MOST_HELD} different rows in one table",
+                Finding(file, None, None, "rows-not-compared", "warning", f"{contents.left_out} rows", f"{contents.most} different rows in one table",
                         "each row was checked, but these were not held against the other rows and sources", "check them in smaller files")
             )  # fmt: skip
 
@@ -141,3 +158,9 @@ class Check:
             ordered(dict.fromkeys(self.set_aside)),
             self.root,
         )
+
+
+def _inside(root: str, path: str) -> bool:
+    """True where a path, links followed, stays in its folder."""
+    place = os.path.realpath(root)
+    return os.path.commonpath([place, os.path.realpath(path)]) == place

@@ -7,6 +7,7 @@ far from what is expected, and named only where undoing one plain slip brings th
 from __future__ import annotations
 
 import functools
+import itertools
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
@@ -136,7 +137,9 @@ class Evidence:
         own_and_parent = (crop_id, self.parent.get(crop_id, ""))
         others = _together(self._others(table, quantity, name, lineage) for name in own_and_parent)
         if others.count:
-            yield Expected(others.low, others.high, "others print", others.count, "error" if others.count > 1 else "warning")
+            yield Expected(
+                others.low, others.high, "others print", others.count, "error" if others.count > 1 else "warning"
+            )
         diameter = self.seed_mm(crop_id) if table == "sowing_depth" else None
         if diameter is not None:
             yield Expected(
@@ -169,7 +172,9 @@ class Evidence:
         return None
 
 
-def _far(value: float, expected: Expected, times: float) -> bool:
+def _is_far(value: float, expected: Expected, celsius: bool, times: float) -> bool:
+    if celsius:
+        return value < expected.low - _FAR_C or value > expected.high + _FAR_C
     return value > 0 and expected.low > 0 and (value * times < expected.low or value > expected.high * times)
 
 
@@ -179,27 +184,29 @@ def _fits(value: float, expected: Expected, celsius: bool) -> bool:
 
 
 @functools.lru_cache(maxsize=10_000)
-def slip_in(printed: float, unit: str, canonical_unit: str, expected: Expected) -> tuple[str, str, float] | None:
+def slip_in(
+    printed: float, unit: str, canonical_unit: str, expected: Expected, beside: tuple[float, ...] = ()
+) -> tuple[str, str, float] | None:
     """The slip that makes a figure fit what is expected, as (rule, what it looks like, the figure as it was meant).
 
-    None where the figure does not lie far off, or no single slip explains it. Raises InputError for an unknown unit.
+    `beside`: the other figures of the row in this unit; a unit is mistaken for all of them or for none. None where the figure does not lie far off, or no single slip explains it. Raises InputError for an unknown unit.
     """
     value = convert(printed, unit, canonical_unit)
     celsius = canonical_unit == "°C"
     times = _FAR if expected.voices > 1 else _FAR_FROM_ONE
-    if not (
-        value < expected.low - _FAR_C or value > expected.high + _FAR_C if celsius else _far(value, expected, times)
-    ):
+    if not _is_far(value, expected, celsius, times):
         return None
     for real in _MISTAKEN.get(unit, ()):
         meant = convert(printed, real, canonical_unit)
         small = not celsius and 1 / _SMALL_FACTOR < meant / value < _SMALL_FACTOR
-        if _fits(meant, expected, celsius) and (not small or expected.voices >= _VOICES_FOR_SMALL):
+        others = [convert(figure, real, canonical_unit) for figure in beside]
+        fit = _fits(meant, expected, celsius) and not any(_is_far(other, expected, celsius, _FAR) for other in others)
+        if fit and (not small or expected.voices >= _VOICES_FOR_SMALL):
             return "slip-unit", f"looks like {_SAID.get(real, real)} typed as {_SAID.get(unit, unit)}", printed
     for factor in () if celsius else (10.0, 0.1):
         if _fits(value * factor, expected, celsius):
             return "slip-ten-times", "looks ten times off: a decimal point in the wrong place", printed * factor
-    if expected.voices >= 3 and not celsius and _far(value, expected, _FAR_ALONE):
+    if expected.voices >= 3 and not celsius and _is_far(value, expected, False, _FAR_ALONE):
         return "far-from-others", "is far from everything expected", printed
     return None
 
@@ -230,17 +237,16 @@ def far_findings(rows: Numbered, table: Table, file: str, known: Evidence) -> It
                     break
 
 
-def _far_in_row(
-    number: int, row: Row, columns: Sequence[Field], file: str, expected: Expected
-) -> Iterator[Finding]:
+def _far_in_row(number: int, row: Row, columns: Sequence[Field], file: str, expected: Expected) -> Iterator[Finding]:
     by_seed = expected.says.startswith("seed")
-    for field in columns:
-        name, unit = field.converted_from or "", row.get(field.unit_field, "")
-        printed = number_in(row.get(name))
+    printed_in = [number_in(row.get(field.converted_from or "")) for field in columns]
+    for place, field in enumerate(columns):
+        name, unit, printed = field.converted_from or "", row.get(field.unit_field, ""), printed_in[place]
         if printed is None or not unit:
             continue
+        beside = tuple(figure for figure in printed_in[:place] + printed_in[place + 1 :] if figure is not None)
         try:
-            slip = slip_in(printed, unit, field.unit or "", expected)
+            slip = slip_in(printed, unit, field.unit or "", expected, beside)
         except CropdataError:
             continue  # the typed pass reports the unit itself
         if not slip and not by_seed:
@@ -265,7 +271,7 @@ def warmer_but_slower(rows: Numbered, file: str, best_c: Mapping[str, float]) ->
             tables.setdefault((row.get("crop_id", ""), row.get("source_id", "")), []).append((temp, days, number))
     for (crop_id, _), points in tables.items():
         points.sort()
-        for (cool, before, _), (warm, after, number) in zip(points, points[1:], strict=False):
+        for (cool, before, _), (warm, after, number) in itertools.pairwise(points):
             if warm <= best_c.get(crop_id, 20.0) and after > before * 1.2 + 0.5:
                 yield Finding(file, number, "days", "warmer-but-slower", "error", f"{after:g} days at {warm:g} °C, {before:g} at {cool:g} °C",
                               "no more days in warmer soil below the best temperature", "is slower in warmer soil",

@@ -19,7 +19,9 @@ class Contents:
 
     def __init__(self, table: Table, decided: Iterable[tuple[str, str]], most: int) -> None:
         links = {name for key in table.foreign_keys for name in key.fields}
-        self.names = [field.name for field in table.fields if field.type != "string" or field.enum or field.name in links]
+        self.names = [
+            field.name for field in table.fields if field.type != "string" or field.enum or field.name in links
+        ]
         self.decided = frozenset(row_id for name, row_id in decided if name == table.name)
         self.most = most
         self.left_out = 0

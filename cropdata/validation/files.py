@@ -4,14 +4,20 @@ from __future__ import annotations
 
 import csv
 import os
-from collections.abc import Sequence
+import stat
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from cropdata.validation.report import Finding
 
 LARGEST_CELL = 10_000
 MOST_COLUMNS = 500
+MOST_FINDINGS = 100_000  # in one file: beyond, it is no table with mistakes but something else, and reading stops
+LONGEST_ROW = MOST_COLUMNS * LARGEST_CELL
+CHUNK_ROWS = 20_000
+_CHUNK_BYTES = 16_000_000
 _BLOCK = 1 << 20
+_DELIMITERS = {";": "semicolons", "\t": "tabs"}
 
 
 class Chunk:
@@ -36,10 +42,17 @@ class Chunk:
 
 
 class Shape(NamedTuple):
-    """What is known of a file before its rows: header and findings about the file as a whole."""
+    """What is known of a file before its rows: header, findings about it as a whole, how to part and chunk its rows."""
 
     header: list[str]
     findings: list[Finding]
+    delimiter: str = ","
+    longest: int = 0
+
+    @property
+    def chunk_rows(self) -> int:
+        """Rows a chunk, fewer where lines are long, so that memory stays bounded."""
+        return max(1, min(CHUNK_ROWS, _CHUNK_BYTES // max(1, self.longest)))
 
 
 def whole_file(
@@ -49,8 +62,8 @@ def whole_file(
     return Finding(file, None, None, rule, "error", found, allowed, message, hint)
 
 
-def _lint(path: str, file: str, release: bool) -> tuple[list[Finding], bool]:
-    """Findings in the bytes, and whether the file can be read on. One pass in blocks."""
+def _lint(path: str, file: str, release: bool) -> tuple[list[Finding], int]:
+    """Findings in the bytes, and the longest line, 0 where the file cannot be read on. One pass in blocks."""
     findings: list[Finding] = []
     returns = nul = False
     longest = current = 0
@@ -66,7 +79,7 @@ def _lint(path: str, file: str, release: bool) -> tuple[list[Finding], bool]:
             lengths = list(map(len, block.split(b"\n")))
             lengths[0] += current
             longest, current = max(longest, max(lengths)), lengths[-1]
-            if longest > MOST_COLUMNS * LARGEST_CELL:
+            if longest > LONGEST_ROW:
                 return [
                     *findings,
                     whole_file(
@@ -74,16 +87,17 @@ def _lint(path: str, file: str, release: bool) -> tuple[list[Finding], bool]:
                         "file-long-line",
                         "has a line of millions of bytes; it is no table",
                         allowed=f"cells up to {LARGEST_CELL} bytes",
+                        hint="look what the file really is",
                     ),
-                ], False
+                ], 0
     if size == 0:
-        return [whole_file(file, "file-empty", "is empty", hint="it needs at least its header")], False
+        return [whole_file(file, "file-empty", "is empty", hint="it needs at least its header")], 0
     if first.startswith((b"PK\x03\x04", b"\x1f\x8b", b"%PDF", b"\xd0\xcf\x11\xe0")):
         return [
             whole_file(
                 file, "file-not-text", "is no text but a packed or binary file", hint="save the sheet as CSV, UTF-8"
             )
-        ], False
+        ], 0
     if nul:
         findings.append(
             whole_file(
@@ -96,7 +110,7 @@ def _lint(path: str, file: str, release: bool) -> tuple[list[Finding], bool]:
                     file, "file-encoding", "is UTF-16", allowed="UTF-8", hint="save it again with encoding UTF-8"
                 )
             )
-        return findings, False
+        return findings, 0
     if release:
         if first.startswith(b"\xef\xbb\xbf"):
             findings.append(
@@ -123,52 +137,67 @@ def _lint(path: str, file: str, release: bool) -> tuple[list[Finding], bool]:
                     hint="add a line end; python tools/build.py does",
                 )
             )
-    return findings, True
+    return findings, max(1, longest)
 
 
-def _header(path: str, file: str, comments: bool) -> tuple[list[str], list[Finding]]:
+def _header(path: str, file: str, comments: bool) -> tuple[list[str], str, list[Finding]]:
+    """The header, the sign that parts its cells, and findings."""
     with open(path, encoding="utf-8-sig", newline="") as stream:
-        for row in csv.reader(stream, strict=True):
+        for row in csv.reader(Lines(stream), strict=True):
             if comments and row and row[0].startswith("#"):
                 continue
-            if len(row) == 1 and ";" in row[0]:
-                return row, [
-                    whole_file(file, "file-delimiter", "columns are parted by semicolons", found=row[0][:60], allowed="commas",
-                               hint="save as CSV with commas between cells and a decimal point")
-                ]  # fmt: skip
+            for sign, named in _DELIMITERS.items() if len(row) == 1 else ():
+                if sign in row[0]:
+                    found = whole_file(file, "file-delimiter", f"columns are parted by {named}", found=row[0][:60], allowed="commas",
+                                       hint="save as CSV with commas between cells and a decimal point; cropdata check --fix parts them by commas")  # fmt: skip
+                    return next(csv.reader(row, delimiter=sign, strict=True)), sign, [found]
             if len(row) > MOST_COLUMNS:
-                return row[:MOST_COLUMNS], [
-                    whole_file(file, "file-columns", f"has {len(row)} columns", allowed=f"up to {MOST_COLUMNS}")
-                ]
-            return row, []
-    return [], [whole_file(file, "file-empty", "is empty", hint="it needs at least its header")]
+                return [], ",", [whole_file(file, "file-columns", f"has {len(row)} columns", allowed=f"up to {MOST_COLUMNS}", hint="look what the file really is")]  # fmt: skip
+            return row, ",", []
+    return [], ",", [whole_file(file, "file-empty", "is empty", hint="it needs at least its header")]
+
+
+class Lines:
+    """Lines on their way to the csv module, which would join lines without end inside quotes. Set `size` to 0 after a row."""
+
+    def __init__(self, lines: Iterable[str]) -> None:
+        self.lines = lines
+        self.size = 0
+
+    def __iter__(self) -> Iterator[str]:
+        for line in self.lines:
+            self.size += len(line)
+            if self.size > LONGEST_ROW:
+                raise csv.Error("a row of millions of signs")
+            yield line
 
 
 def shape_of(path: str, file: str, *, release: bool) -> Shape:
     """Header and findings about the file; an empty header where it cannot be read on. Symbolic links are refused."""
     if os.path.islink(path):
         return Shape([], [whole_file(file, "path-link", "is a symbolic link", hint="put the file itself there")])
-    csv.field_size_limit(MOST_COLUMNS * LARGEST_CELL)
+    csv.field_size_limit(LONGEST_ROW)
+    findings: list[Finding] = []
     try:
-        findings, readable = _lint(path, file, release)
-        if not readable:
+        if not stat.S_ISREG(os.stat(path).st_mode):
+            return Shape([], [whole_file(file, "file-unreadable", "is no ordinary file", allowed="a CSV file")])
+        findings, longest = _lint(path, file, release)
+        if not longest:
             return Shape([], findings)
-        header, more = _header(path, file, not release)
+        header, delimiter, more = _header(path, file, not release)
     except OSError as error:
-        return Shape([], [whole_file(file, "file-unreadable", f"cannot be read: {error.strerror}")])
+        why = (error.strerror or str(error)).lower()
+        return Shape([], [whole_file(file, "file-unreadable", f"cannot be read: {why}", hint="look whether it is there and may be read")])  # fmt: skip
     except UnicodeDecodeError:
         return Shape([], [*findings, bad_byte(path, file)])
     except csv.Error as error:
-        return Shape(
-            [],
-            [
-                *findings,
-                whole_file(
-                    file, "file-quotes", f"cannot be parted into cells: {error}", hint="look for an unclosed quote"
-                ),
-            ],
-        )
-    return Shape([] if more else header, [*findings, *more])
+        return Shape([], [*findings, unquoted(file, error)])
+    return Shape(header, [*findings, *more], delimiter, longest)
+
+
+def unquoted(file: str, error: csv.Error) -> Finding:
+    """A file that cannot be parted into cells."""
+    return whole_file(file, "file-quotes", f"cannot be parted into cells: {error}", hint="look for an unclosed quote")
 
 
 def bad_byte(path: str, file: str) -> Finding:
@@ -181,3 +210,9 @@ def bad_byte(path: str, file: str) -> Finding:
                 return Finding(file, number, None, "file-encoding", "error", repr(line[error.start : error.start + 4]), "UTF-8", "is not UTF-8",
                                "save it again with encoding UTF-8")  # fmt: skip
     return whole_file(file, "file-encoding", "is not UTF-8", allowed="UTF-8", hint="save it again with encoding UTF-8")
+
+
+def stopped(file: str, number: int) -> Finding:
+    """Said aloud where reading stops because nearly everything is wrong."""
+    return Finding(file, number, None, "file-stopped", "error", None, f"up to {MOST_FINDINGS} findings in a file", "reading stopped at this row: too many findings",
+                   "mend these first, then check again")  # fmt: skip

@@ -40,6 +40,7 @@ class Fault(NamedTuple):
     allowed: str
     message: str
     hint: str | None = None
+    severity: str = "error"
 
 
 def number_in(text: str | None) -> float | None:
@@ -58,8 +59,8 @@ def judged(
     bad = {cells: faults for cells in set(zip(*columns, strict=True)) if (faults := list(judge(cells)))}
     for number, *row in zip(chunk.numbers, *columns, strict=True) if bad else ():
         for fault in bad.get(tuple(row), ()):
-            column, rule, found, allowed, message, hint = fault
-            yield Finding(file, number, column, rule, "error", found, allowed, message, hint)
+            column, rule, found, allowed, message, hint, severity = fault
+            yield Finding(file, number, column, rule, severity, found, allowed, message, hint)
 
 
 def order_findings(chunk: Chunk, table: Table, file: str) -> Iterator[Finding]:

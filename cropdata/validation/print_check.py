@@ -88,7 +88,7 @@ def _faults(row: dict[str, str], units: list[str]) -> Iterator[Fault]:
                 None,
             )
             yield Fault(name, "number-not-printed", row[name], f"a number of {shown}", "does not stand in the printed text",
-                        f"is it swapped with {swapped}?" if swapped else "look at the source again")  # fmt: skip
+                        f"is it swapped with {swapped}?" if swapped else "look at the source again", "warning")  # fmt: skip
 
 
 def _among(value: float, stated: set[float]) -> bool:

@@ -13,11 +13,10 @@ from collections.abc import Iterable, Iterator
 from typing import BinaryIO
 
 from cropdata.validation.fast import closed, plain_reader
-from cropdata.validation.files import Chunk, bad_byte, whole_file
+from cropdata.validation.files import MOST_FINDINGS, Chunk, Lines, Shape, bad_byte, stopped, unquoted
 from cropdata.validation.report import Finding
 
 BLOCK = 1 << 22
-CHUNK_ROWS = 20_000
 TOGETHER = 500  # rows turned into columns at a time: fewer than would wake Python's garbage collector
 
 
@@ -51,8 +50,10 @@ def _lines(blocks: Iterable[bytes]) -> Iterator[str]:
 class _Reader:
     """One file on its way into chunks; rows that are none go to `findings`."""
 
-    def __init__(self, file: str, header: list[str], findings: list[Finding], comments: bool) -> None:
-        self.file, self.header, self.findings, self.comments = file, header, findings, comments
+    def __init__(self, file: str, shape: Shape, findings: list[Finding], comments: bool) -> None:
+        self.file, self.header, self.findings, self.comments = file, shape.header, findings, comments
+        self.delimiter, self.rows = shape.delimiter, shape.chunk_rows
+        self.odd = 0
         self.started = False
         self.number = 0
         self._empty()
@@ -65,18 +66,24 @@ class _Reader:
     def read(self, lines: Iterable[str]) -> Iterator[Chunk]:
         """Chunks of lines that begin at the beginning of a row; the last one may be short."""
         width, comments = len(self.header), self.comments
-        for number, cells in enumerate(csv.reader(lines, strict=True), start=self.number + 1):
+        guarded, together = Lines(lines), min(TOGETHER, self.rows)
+        rows = csv.reader(guarded, delimiter=self.delimiter, strict=True)
+        for number, cells in enumerate(rows, start=self.number + 1):
             self.number = number
+            guarded.size = 0
             whole = len(cells) == width and self.started and (cells[0] or any(cells))
             if whole and not (comments and cells[0].startswith("#")):
                 self.numbers.append(number)
                 self.together.append(cells)
-                if len(self.together) == TOGETHER:
+                if len(self.together) >= together:
                     self._turn()
-                    if len(self.numbers) >= CHUNK_ROWS:
+                    if len(self.numbers) >= self.rows:
                         yield self.chunk()
             else:
                 self._odd(number, cells)
+                if self.odd > MOST_FINDINGS:
+                    self.findings.append(stopped(self.file, number))
+                    return
 
     def _odd(self, number: int, cells: list[str]) -> None:
         """A row that is the header, a remark, blank or ragged."""
@@ -84,14 +91,16 @@ class _Reader:
             return
         if not self.started:
             self.started = True
-        elif not cells or not any(cells):
+            return
+        self.odd += 1
+        if not cells or not any(cells):
             self.findings.append(
                 Finding(self.file, number, None, "file-blank-row", "error", None, None, "is a blank row", "delete it")
             )
         else:
             self.findings.append(
                 Finding(self.file, number, None, "file-ragged-row", "error", f"{len(cells)} cells", f"{len(self.header)} cells",
-                        "has another number of cells than the header", "look for a stray or missing comma")
+                        "has another number of cells than the header", _ragged_hint(cells, len(self.header)))
             )  # fmt: skip
 
     def _turn(self) -> None:
@@ -113,21 +122,29 @@ class _Reader:
         return Chunk(numbers, dict(zip(self.header, columns, strict=True)))
 
 
-def chunks(path: str, file: str, header: list[str], findings: list[Finding], *, comments: bool) -> Iterator[Chunk]:
+def _ragged_hint(cells: list[str], width: int) -> str:
+    """A decimal comma without quotes is the usual reason for one cell too many."""
+    if len(cells) < width:
+        return "look for a missing comma"
+    for one, other in itertools.pairwise(cells):
+        if one.lstrip("-").isdigit() and other.isdigit():
+            return f"a decimal comma? if {one},{other} is one number, write {one}.{other}"
+    return "look for a stray comma; a text with a comma in it stands in quotes"
+
+
+def chunks(path: str, file: str, shape: Shape, findings: list[Finding], *, comments: bool) -> Iterator[Chunk]:
     """The rows in chunks; blank and ragged ones, and bytes that are no text, go to `findings`.
 
     `comments`: rows that begin with # are passed over, as in a grower's layer; in the release they are rows.
     """
-    reader = _Reader(file, header, findings, comments)
+    reader = _Reader(file, shape, findings, comments)
     try:
         with open(path, "rb") as stream:
             for chunk in _read(reader, _blocks(stream)):
                 chunk.bytes_read = stream.tell()
                 yield chunk
     except csv.Error as error:
-        findings.append(
-            whole_file(file, "file-quotes", f"cannot be parted into cells: {error}", hint="look for an unclosed quote")
-        )
+        findings.append(unquoted(file, error))
     except UnicodeDecodeError:
         findings.append(bad_byte(path, file))
     if reader.numbers:
@@ -139,7 +156,9 @@ def _read(reader: _Reader, blocks: Iterator[bytes]) -> Iterator[Chunk]:
     first = next(blocks, b"")
     second = next(blocks, None)
     rest = blocks if second is None else itertools.chain([second], blocks)
-    plain = plain_reader(len(reader.header), reader.comments) if second is not None else None
+    plain = (
+        plain_reader(len(reader.header), reader.comments) if second is not None and reader.delimiter == "," else None
+    )
     if plain is None or not closed(first):
         yield from reader.read(_lines(itertools.chain([first], rest)))
         return

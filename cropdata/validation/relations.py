@@ -128,7 +128,7 @@ def label_findings(chunk: Chunk, file: str, known: Known) -> Iterator[Finding]:
     wrong = [place for place, (text, crop, source) in enumerate(labels) if not text.startswith(f"{crop}.{source}.")]
     ids = set().union(*(ids for name in ("crops", "sources") for ids in known.get(name, {}).values())) if wrong else ()
     for place in wrong:
-        if row_ids[place] and {crops[place], sources[place]} .issubset(ids):
+        if row_ids[place] and {crops[place], sources[place]}.issubset(ids):
             yield Finding(file, chunk.numbers[place], "row_id", "row-id-other", "warning", row_ids[place], f"{crops[place]}.{sources[place]}. and a number",
                           "names another crop or source than the row", "correct whichever is wrong")  # fmt: skip
     for number, source, basis in zip(chunk.numbers, sources, bases, strict=True) if "memory" in sources else ():

@@ -16,7 +16,7 @@ from cropdata.validation.exceptions import Exceptions
 from cropdata.validation.files import Chunk, shape_of, whole_file
 from cropdata.validation.reading import chunks
 from cropdata.validation.report import Finding, Report
-from cropdata.validation.trust import LARGEST_DESCRIPTOR, descriptor_findings, is_outside
+from cropdata.validation.trust import KEPT_FROM_LIBRARIES, LARGEST_DESCRIPTOR, descriptor_findings, is_outside
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -90,10 +90,9 @@ class _Package(Check):
             self.findings.append(whole_file(DESCRIPTOR, "descriptor", str(error)))
             return self.done()
         self.findings += descriptor_findings(descriptor)
-        trusted = not self.findings
         safe = [table for table in descriptor.tables.values() if not is_outside(table.path)]
         self._tables(descriptor, safe)
-        if standard and trusted:
+        if standard and not any(item.rule in KEPT_FROM_LIBRARIES for item in self.findings):
             from cropdata.validation.standard import standard_findings
 
             self.findings += standard_findings(self.folder)
@@ -133,8 +132,8 @@ class _Package(Check):
             self.findings += relations.crop_findings(self._rows("crops"), paths["crops"], crops)
             shipped = _Release()
             if _same_major(descriptor, shipped.descriptor) and not os.path.samefile(self.folder, shipped.folder):
-                ids = [row["crop_id"] for _, row in shipped.rows("crops")]
-                self.findings += relations.vanished_findings(crops, paths["crops"], ids)
+                before = [row["crop_id"] for _, row in shipped.rows("crops")]
+                self.findings += relations.vanished_findings(crops, paths["crops"], before)
         if "crop_names" in paths:
             names = self._rows("crop_names")
             self.findings += relations.name_findings(names, paths["crop_names"], names)
@@ -264,7 +263,10 @@ class _Layer(_Over):
 
     def _places(self) -> list[tuple[str, str, Table]]:
         found = []
-        for place, _, names in sorted(os.walk(self.folder)):
+        for place, folders, names in sorted(os.walk(self.folder)):
+            for name in folders:
+                if os.path.islink(os.path.join(place, name)):
+                    self.findings.append(whole_file(name, "path-link", "is a symbolic link", hint="put the folder itself there"))  # fmt: skip
             for name in sorted(names):
                 file = os.path.relpath(os.path.join(place, name), self.folder).replace(os.sep, "/")
                 if not name.endswith(".csv"):
@@ -278,7 +280,7 @@ class _Layer(_Over):
 
     def _own_ids(self, path: str, table: Table) -> None:
         shape = shape_of(path, path, release=False)
-        for chunk in chunks(path, path, shape.header, [], comments=True) if shape.header else ():
+        for chunk in chunks(path, path, shape, [], comments=True) if shape.header else ():
             for ids in self.known.get(table.name, {}).values():
                 ids.update(chunk.cells.get(table.primary_key[0], []))
 
@@ -301,7 +303,7 @@ class _Single(_Over):
     def of_file(self, path: str) -> Report:
         """The file by the table it is named after."""
         name = os.path.basename(path)
-        self.root = os.path.dirname(path)
+        self.root = os.path.dirname(path) or "."
         table = self.release.by_file.get(name)
         if table is None:
             raise InputError(

@@ -15,7 +15,7 @@ from typing import Any
 from cropdata.tabular.descriptor import Field, Table
 from cropdata.tabular.values import ALLOWED, Value, parse
 from cropdata.validation.files import LARGEST_CELL, Chunk
-from cropdata.validation.report import Finding
+from cropdata.validation.report import Finding, rows_named
 
 LAYER_COLUMNS = ("action", "expects_low", "expects_high")
 # Columns that a layer may leave out or leave empty.
@@ -36,8 +36,9 @@ Verdict = tuple[str, str, str, str | None]
 def header_findings(header: list[str], table: Table, file: str, *, layer: bool) -> Iterator[Finding]:
     """Columns that are missing, unknown, twice or, in the release, in another order."""
     names = [field.name for field in table.fields]
-    for name in dict.fromkeys(header):
-        if header.count(name) > 1:
+    for whole_name in dict.fromkeys(header):
+        name = whole_name[:200]
+        if header.count(whole_name) > 1:
             yield Finding(file, 1, name, "header-twice", "error", name, None, "the column stands twice", "keep one")
         if name not in names and not (layer and name in LAYER_COLUMNS):
             yield Finding(
@@ -74,7 +75,7 @@ def header_findings(header: list[str], table: Table, file: str, *, layer: bool) 
             None,
             "header-order",
             "error",
-            ", ".join(header),
+            ", ".join(header)[:500],
             ", ".join(names),
             "columns stand in another order",
             "python tools/build.py puts them in order",
@@ -322,3 +323,16 @@ class Keys:
                 shown, other = (text if isinstance(text, str) else ", ".join(text) for text in (value, above))
                 yield Finding(file, number, column, "row-order", "error", shown, f"rows sorted by {column}",
                               f"stands below {other}", "cropdata check --fix and the build put rows in order")  # fmt: skip
+
+
+def commas_once(findings: list[Finding]) -> list[Finding]:
+    """Decimal commas of a file as one finding that names every cell: a grower's locale is one mistake, not hundreds."""
+    commas = [item for item in findings if item.rule == "cell-decimal-comma"]
+    if len(commas) < 2:
+        return findings
+    rows: dict[str, list[int]] = {}
+    for item in commas:
+        rows.setdefault(item.column or "", []).append(item.row or 0)
+    named = "; ".join(f"{column} in {rows_named(numbers)}" for column, numbers in rows.items())
+    first = commas[0]._replace(message=f"has decimal commas, {len(commas)} cells: {named}")
+    return [*(item for item in findings if item.rule != first.rule), first]

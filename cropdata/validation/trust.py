@@ -15,6 +15,9 @@ from cropdata.validation.files import whole_file
 from cropdata.validation.report import Finding
 
 LARGEST_DESCRIPTOR = 20_000_000
+# After these, no other library is shown the package: it would follow the path, fetch the address or fill the memory.
+KEPT_FROM_LIBRARIES = ("descriptor", "path-outside", "path-link", "descriptor-reference", "descriptor-code", "file-unreadable", "file-not-text",
+                       "file-nul-byte", "file-long-line", "file-columns", "file-large", "file-quotes", "file-stopped")  # fmt: skip
 _STANDARD = "https://datapackage.org/profiles/"
 # What a resource of the standard, or of a library that reads it, may ask for and a table of ours never needs.
 _EXECUTED = ("control", "pipeline", "steps", "transforms", "checklist", "detector", "extrapaths", "innerpath", "compression",

@@ -72,7 +72,7 @@ def test_nothing_is_hidden_by_another_finding(package: Path) -> None:
     _edit(package, "evidence/sowing_depth", change)
     report = cropdata.check(package, standard=False)
     assert sum(item.rule == "cell-type" for item in report.findings) == 199
-    assert "more; --format json lists all" in report.text()
+    assert "rows 2 to 200, low [cell-type]" in report.text()
     assert len(json.loads(report.json())["findings"]) == len(report.findings)
 
 

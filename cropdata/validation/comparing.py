@@ -60,12 +60,12 @@ class Voices(NamedTuple):
 
     low: float = math.inf
     high: float = -math.inf
-    count: int = 0
+    number: int = 0
 
 
 def _together(voices: Iterable[Voices]) -> Voices:
-    some = [voice for voice in voices if voice.count] or [Voices()]
-    return Voices(min(v.low for v in some), max(v.high for v in some), sum(v.count for v in some))
+    some = [voice for voice in voices if voice.number] or [Voices()]
+    return Voices(min(v.low for v in some), max(v.high for v in some), sum(v.number for v in some))
 
 
 class Evidence:
@@ -136,16 +136,16 @@ class Evidence:
     def _expect(self, table: str, quantity: str, crop_id: str, lineage: str) -> Iterator[Expected]:
         own_and_parent = (crop_id, self.parent.get(crop_id, ""))
         others = _together(self._others(table, quantity, name, lineage) for name in own_and_parent)
-        if others.count:
+        if others.number:
             yield Expected(
-                others.low, others.high, "others print", others.count, "error" if others.count > 1 else "warning"
+                others.low, others.high, "others print", others.number, "error" if others.number > 1 else "warning"
             )
         diameter = self.seed_mm(crop_id) if table == "sowing_depth" else None
         if diameter is not None:
             yield Expected(
                 diameter * _DIAMETERS[0], diameter * _DIAMETERS[1], "seed of this size goes in", 2, "warning"
             )
-        if others.count < 2:
+        if others.number < 2:
             yield from self._by_kin(table, quantity, crop_id, lineage)
 
     def _by_kin(self, table: str, quantity: str, crop_id: str, lineage: str) -> Iterator[Expected]:
@@ -157,8 +157,8 @@ class Evidence:
                 for other, names in self.kin.items()
                 if other != crop_id and own and names[rank] == own[rank]
             )
-            if own and kin.count >= _FEWEST_KIN:
-                yield Expected(kin.low, kin.high, f"other {own[rank]} have", kin.count, "warning")
+            if own and kin.number >= _FEWEST_KIN:
+                yield Expected(kin.low, kin.high, f"other {own[rank]} have", kin.number, "warning")
                 return
 
     def seed_mm(self, crop_id: str) -> float | None:

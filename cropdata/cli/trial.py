@@ -15,6 +15,7 @@ from cropdata.experiments.design import new_trial
 from cropdata.experiments.results import Comparison
 from cropdata.experiments.trial import compare
 from cropdata.tabular.rows import write_whole
+from cropdata.tabular.values import harmless
 
 EXAMPLE = os.path.join(os.path.dirname(os.path.dirname(os.path.abspath(__file__))), "examples", "trial.csv")
 
@@ -36,7 +37,9 @@ def run(options: Namespace) -> int:
         )
     result = compare(path, options.target_days, expected_days=expected)
     if options.csv:
-        write_whole(options.csv, result.table().to_csv(index=False))
+        table = result.table()
+        table["method"] = table["method"].map(harmless)
+        write_whole(options.csv, table.to_csv(index=False))
     if options.picture:
         from cropdata.experiments.picture import draw
 

@@ -16,7 +16,8 @@ from cropdata.catalog import Catalog, open_catalog
 from cropdata.cli.wording import columns, wrapped
 from cropdata.errors import InputError
 from cropdata.season import Plan, PlannedSowing, plan_season
-from cropdata.tabular.rows import harmless, write_whole
+from cropdata.tabular.rows import write_whole
+from cropdata.tabular.values import harmless
 
 EXAMPLE = os.path.join(os.path.dirname(os.path.dirname(os.path.abspath(__file__))), "examples", "season.yaml")
 CSV_COLUMNS = (

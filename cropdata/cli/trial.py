@@ -16,7 +16,8 @@ from cropdata.experiments.power import MOST_NEEDED
 from cropdata.experiments.results import SEED_BY_SEED, Comparison, MethodResult, Pair
 from cropdata.experiments.trial import compare
 from cropdata.experiments.verdict import p_words
-from cropdata.tabular.rows import harmless, write_whole
+from cropdata.tabular.rows import write_whole
+from cropdata.tabular.values import harmless
 
 EXAMPLE = os.path.join(os.path.dirname(os.path.dirname(os.path.abspath(__file__))), "examples", "trial.csv")
 

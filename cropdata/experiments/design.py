@@ -14,7 +14,7 @@ from cropdata.errors import InputError
 from cropdata.experiments.permutation import least_units
 from cropdata.experiments.power import LEVEL
 from cropdata.experiments.trial_records import MOST_SEEDS, counted
-from cropdata.tabular.rows import harmless
+from cropdata.tabular.values import harmless
 
 SHEET = ("method", "unit", "round", "seed", "sown", "last_absent", "first_seen", "event", "score", "cause", "warmth_c")
 

@@ -20,6 +20,19 @@ ALLOWED = {
     "string": "text",
 }
 
+_RUN = re.compile(r"[=@\t\r]|[+-](?![0-9.])(?=.)|[+-].*(?:[|!=]|[A-Za-z]\()", re.DOTALL)
+
+
+def is_formula(text: str) -> bool:
+    """True where a spreadsheet that opens the cell would run it. A signed number, or a range of such, is none."""
+    return _RUN.match(text) is not None
+
+
+def harmless(text: str) -> str:
+    """The text as a cell that no spreadsheet runs: a formula gets an apostrophe before it, as spreadsheets write text."""
+    return f"'{text}" if is_formula(text) else text
+
+
 Value = str | float | int | bool | None
 
 

@@ -6,7 +6,7 @@ import os
 from typing import TYPE_CHECKING
 
 from cropdata.errors import CropdataError, InputError
-from cropdata.tabular.descriptor import Descriptor, Table, read_descriptor
+from cropdata.tabular.descriptor import Descriptor, Table, parse_descriptor, read_descriptor
 from cropdata.tabular.location import DESCRIPTOR, shipped_package
 from cropdata.tabular.rows import Row, read_rows
 from cropdata.validation import relations
@@ -16,7 +16,8 @@ from cropdata.validation.exceptions import Exceptions
 from cropdata.validation.files import Chunk, shape_of, whole_file
 from cropdata.validation.reading import chunks
 from cropdata.validation.report import Finding, Report
-from cropdata.validation.trust import KEPT_FROM_LIBRARIES, LARGEST_DESCRIPTOR, descriptor_findings, is_outside
+from cropdata.validation.shape import read_raw
+from cropdata.validation.trust import KEPT_FROM_LIBRARIES, descriptor_findings, is_outside
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -78,18 +79,16 @@ class _Package(Check):
 
     def report(self, *, standard: bool) -> Report:
         """Every storey over every table."""
-        path = os.path.join(self.folder, DESCRIPTOR)
-        if os.path.islink(path) or os.path.getsize(path) > LARGEST_DESCRIPTOR:
-            self.findings.append(
-                whole_file(DESCRIPTOR, "descriptor", "is a symbolic link, or larger than any descriptor", allowed="a file of up to 20 MB")
-            )  # fmt: skip
-            return self.done()
+        raw, self.findings = read_raw(self.folder)
+        if raw:
+            self.findings += descriptor_findings(raw)
+        if self.findings and any(item.rule in ("descriptor", "descriptor-reference") for item in self.findings):
+            return self.done()  # nothing can be read by it
         try:
-            descriptor = read_descriptor(self.folder)
+            descriptor = parse_descriptor(raw)
         except CropdataError as error:
-            self.findings.append(whole_file(DESCRIPTOR, "descriptor", str(error)))
+            self.findings.append(whole_file(DESCRIPTOR, "descriptor", str(error).removeprefix(f"{DESCRIPTOR}: ")))
             return self.done()
-        self.findings += descriptor_findings(descriptor)
         safe = [table for table in descriptor.tables.values() if not is_outside(table.path)]
         self._tables(descriptor, safe)
         if standard and not any(item.rule in KEPT_FROM_LIBRARIES for item in self.findings):
@@ -329,7 +328,7 @@ class _Single(_Over):
             )
         table = tables_by_name[name]
         header = [str(column) for column in frame.columns]
-        parts = [texts_of(frame)] if len(set(header)) == len(header) else []
+        parts = [texts_of(frame)] if header and len(set(header)) == len(header) else []
         self.read_chunks(parts, header, name, table, self.known)
         self.files = 1
         return self._report(name, table)

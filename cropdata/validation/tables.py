@@ -13,7 +13,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from cropdata.tabular.descriptor import Field, Table
-from cropdata.tabular.values import ALLOWED, Value, parse
+from cropdata.tabular.values import ALLOWED, Value, is_formula, parse
 from cropdata.validation.files import LARGEST_CELL, Chunk
 from cropdata.validation.report import Finding, rows_named
 
@@ -107,7 +107,7 @@ def text_fault(text: str) -> Verdict | None:
         return "cell-line-break", "one line", "holds a line break", "write it on one line"
     if len(text) > LARGEST_CELL:
         return "cell-long", f"up to {LARGEST_CELL} characters", "is far too long", None
-    if text[0] in "=@" or (text[0] in "+-" and not re.match(r"[+-][0-9.]", text) and len(text) > 1):
+    if is_formula(text):
         return "cell-formula", "no formula", "begins like a formula", "write the value; a spreadsheet would run it"
     if text.isascii():
         return None

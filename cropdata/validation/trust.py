@@ -9,12 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from cropdata.tabular.descriptor import Descriptor
 from cropdata.tabular.location import DESCRIPTOR
 from cropdata.validation.files import whole_file
 from cropdata.validation.report import Finding
 
-LARGEST_DESCRIPTOR = 20_000_000
 # After these, no other library is shown the package: it would follow the path, fetch the address or fill the memory.
 KEPT_FROM_LIBRARIES = ("descriptor", "path-outside", "path-link", "descriptor-reference", "descriptor-code", "file-unreadable", "file-not-text",
                        "file-nul-byte", "file-long-line", "file-columns", "file-large", "file-quotes", "file-stopped")  # fmt: skip
@@ -45,11 +43,13 @@ def is_outside(path: object) -> bool:
     )
 
 
-def descriptor_findings(descriptor: Descriptor) -> Iterator[Finding]:
+def descriptor_findings(raw: Mapping[str, Any]) -> Iterator[Finding]:
     """Paths that leave the folder, schemas and dialects named by address, and whatever would run or fetch something."""
-    yield from _addresses("the package", descriptor.raw)
-    yield from _refused("the package", descriptor.raw, _EXECUTED)
-    for resource in descriptor.raw["resources"]:
+    yield from _addresses("the package", raw)
+    yield from _refused("the package", raw, _EXECUTED)
+    for resource in raw["resources"]:
+        if not isinstance(resource, Mapping):
+            continue  # told with the shape
         name = f"resource {str(resource.get('name'))[:60]!r}"
         path = resource.get("path")
         if is_outside(path):

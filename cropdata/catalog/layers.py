@@ -23,6 +23,7 @@ from cropdata.tabular.values import ALLOWED, parse
 LAYER_FILE = "layer.yaml"
 ACTIONS = ("add", "override", "hide")
 LAYER_COLUMNS = ("action", "expects_low", "expects_high")
+LARGEST_FILE = 100_000_000  # bytes of one table that a layer opens; the check reads more, chunk by chunk
 LAYERED = ("crops", "crop_names", "sources")
 
 
@@ -94,6 +95,11 @@ def _check_row(row: Row, table: Table, where: str) -> None:
 
 def _read_table(path: str, table: Table, layer: str) -> list[Row]:
     try:
+        if (size := os.path.getsize(path)) > LARGEST_FILE:
+            raise LayerError(
+                f"{path}: has {size // 1_000_000} MB; a layer's table is opened up to {LARGEST_FILE // 1_000_000} MB; "
+                "look what the file really is (cropdata check tells)"
+            )
         with open(path, encoding="utf-8-sig", newline="") as stream:
             lines = list(csv.reader(stream, strict=True))
     except (OSError, UnicodeDecodeError, csv.Error) as error:

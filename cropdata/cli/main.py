@@ -177,6 +177,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return FOUND
     except KeyboardInterrupt:
         return WRONG_USE
+    except MemoryError:
+        print(f"cropdata {options.command}: not enough memory for what was asked; try less at once", file=sys.stderr)
+        return WRONG_USE
     except (CropdataError, OSError) as error:
         if options.debug:
             raise

@@ -16,7 +16,7 @@ from cropdata.catalog import Catalog, open_catalog
 from cropdata.cli.wording import columns, wrapped
 from cropdata.errors import InputError
 from cropdata.season import Plan, PlannedSowing, plan_season
-from cropdata.tabular.rows import write_whole
+from cropdata.tabular.rows import harmless, write_whole
 
 EXAMPLE = os.path.join(os.path.dirname(os.path.dirname(os.path.abspath(__file__))), "examples", "season.yaml")
 CSV_COLUMNS = (
@@ -204,8 +204,8 @@ def as_csv(plan: Plan) -> str:
         iso = ["" if date is None else date.isoformat() for date in windows]
         depth, best = line.depth_mm or ("", ""), line.best_c or ("", "")
         writer.writerow([
-            line.crop_id, line.crop, line.variety or "", line.where, *iso[:2], *depth, *best, *iso[2:4],
+            line.crop_id, harmless(line.crop), harmless(line.variety or ""), line.where, *iso[:2], *depth, *best, *iso[2:4],
             line.give_up_days or "", *iso[4:], "" if line.frost_left is None else round(line.frost_left, 4),
-            line.plants or "", line.seeds or "", line.assumed_germination or "", " | ".join(line.notes), " ".join(line.sources),
+            line.plants or "", line.seeds or "", line.assumed_germination or "", harmless(" | ".join(line.notes)), " ".join(line.sources),
         ])  # fmt: skip
     return stream.getvalue()

@@ -16,7 +16,7 @@ from cropdata.experiments.power import MOST_NEEDED
 from cropdata.experiments.results import SEED_BY_SEED, Comparison, MethodResult, Pair
 from cropdata.experiments.trial import compare
 from cropdata.experiments.verdict import p_words
-from cropdata.tabular.rows import write_whole
+from cropdata.tabular.rows import harmless, write_whole
 
 EXAMPLE = os.path.join(os.path.dirname(os.path.dirname(os.path.abspath(__file__))), "examples", "trial.csv")
 
@@ -34,7 +34,9 @@ def run(options: Namespace) -> int:
     result = compare(path, options.target_days, expected_days=expected)
     result = result._replace(warnings=(*result.warnings, *said))
     if options.csv:
-        write_whole(options.csv, result.table().to_csv(index=False))
+        table = result.table()
+        table["method"] = table["method"].map(harmless)
+        write_whole(options.csv, table.to_csv(index=False))
     if options.picture:
         from cropdata.experiments.picture import draw
 

@@ -14,6 +14,7 @@ from cropdata.errors import InputError
 from cropdata.experiments.permutation import least_units
 from cropdata.experiments.power import LEVEL
 from cropdata.experiments.trial_records import MOST_SEEDS, counted
+from cropdata.tabular.rows import harmless
 
 SHEET = ("method", "unit", "round", "seed", "sown", "last_absent", "first_seen", "event", "score", "cause", "warmth_c")
 
@@ -89,11 +90,13 @@ def new_trial(
     writer = csv.writer(stream, lineterminator="\n")
     writer.writerow(SHEET)
     for method, unit, block, name in sheet:
-        writer.writerow([method, unit, block, name, "", "", "", event, "", "", ""])
+        writer.writerow(
+            [harmless(method), harmless(unit), block, harmless(name), "", "", "", harmless(event), "", "", ""]
+        )
     where = io.StringIO()
     writer = csv.writer(where, lineterminator="\n")
     writer.writerow(("round", "place", "unit", "method"))
-    writer.writerows(layout)
+    writer.writerows([turn, spot, harmless(unit), harmless(method)] for turn, spot, unit, method in layout)
     labels = "\n".join(
         f"[ {unit}  {crop}  {method}  place {spot}  sown ____-__-__ ]" for _, spot, unit, method in layout
     )

@@ -82,6 +82,11 @@ def read_rows(path: str) -> list[Row]:
     return TableText(path).rows()
 
 
+def harmless(text: str) -> str:
+    """A text for a cell of a CSV that people open in a spreadsheet: one that would run as a formula gets an apostrophe."""
+    return f"'{text}" if text[:1] in ("=", "+", "-", "@", "\t", "\r") else text
+
+
 def sort_rows(rows: Iterable[Row], key: Sequence[str]) -> list[Row]:
     """Rows in the order of the release: by the key's cells, compared as text."""
     return sorted(rows, key=lambda row: tuple(row[name] for name in key))

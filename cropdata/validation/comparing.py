@@ -6,13 +6,14 @@ far from what is expected, and named only where undoing one plain slip brings th
 
 from __future__ import annotations
 
+import functools
 import itertools
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from cropdata.errors import CropdataError
-from cropdata.tabular.descriptor import Table
+from cropdata.tabular.descriptor import Field, Table
 from cropdata.tabular.rows import Row
 from cropdata.tabular.units import convert
 from cropdata.validation.plausibility import ORDERED, number_in
@@ -54,6 +55,19 @@ class Expected(NamedTuple):
     severity: str
 
 
+class Voices(NamedTuple):
+    """Lowest and highest figure of some lineages, and how many they are."""
+
+    low: float = math.inf
+    high: float = -math.inf
+    number: int = 0
+
+
+def _together(voices: Iterable[Voices]) -> Voices:
+    some = [voice for voice in voices if voice.number] or [Voices()]
+    return Voices(min(v.low for v in some), max(v.high for v in some), sum(v.number for v in some))
+
+
 class Evidence:
     """What is known of each crop, to hold a new row against: figures by lineage, kin, weight of a seed."""
 
@@ -63,6 +77,8 @@ class Evidence:
         self.kin: dict[str, tuple[str, str]] = {}
         self.parent: dict[str, str] = {}
         self.best_c: dict[str, float] = {}
+        self._ends: dict[tuple[str, str, str], tuple[list[float], list[float]]] = {}
+        self._expected: dict[tuple[str, str, str, str], tuple[Expected, ...]] = {}
 
     def add_crops(self, rows: Numbered) -> None:
         """Genus, family and parent of each crop."""
@@ -79,6 +95,8 @@ class Evidence:
 
     def add(self, table: Table, rows: Numbered, aside: set[tuple[str, str]]) -> None:
         """Published figures of a table, but for those that a decision sets `aside`."""
+        self._ends.clear()
+        self._expected.clear()
         for _, row in rows:
             if row.get("basis") != "published" or (table.name, row.get("row_id", "")) in aside:
                 continue
@@ -94,37 +112,53 @@ class Evidence:
             if best is not None and table.name == "germination_temperature":
                 self.best_c[crop_id] = min(self.best_c.get(crop_id, best), best)
 
-    def _others(self, table: str, quantity: str, crop_id: str, lineage: str) -> list[Span]:
-        spans = self.spans.get((table, quantity, crop_id), {})
-        return [span for name, span in spans.items() if name != lineage]
+    def _others(self, table: str, quantity: str, crop_id: str, lineage: str) -> Voices:
+        """All lineages but one. Of each figure the two outermost are kept, one of which is not that lineage's."""
+        key = (table, quantity, crop_id)
+        spans = self.spans.get(key, {})
+        own = spans.get(lineage)
+        if len(spans) == (own is not None):
+            return Voices()
+        if key not in self._ends:
+            self._ends[key] = sorted(s[0] for s in spans.values())[:2], sorted(s[1] for s in spans.values())[:-3:-1]
+        lows, highs = self._ends[key]
+        low = lows[own is not None and own[0] == lows[0]]
+        high = highs[own is not None and own[1] == highs[0]]
+        return Voices(low, high, len(spans) - (own is not None))
 
-    def expected(self, table: str, quantity: str, crop_id: str, source_id: str) -> Iterator[Expected]:
+    def expected(self, table: str, quantity: str, crop_id: str, source_id: str) -> tuple[Expected, ...]:
         """What to hold a figure against, best known first: other sources, the seed's size, relatives."""
-        lineage = self.lineage_of.get(source_id, source_id)
-        others = self._others(table, quantity, crop_id, lineage)
-        others += self._others(table, quantity, self.parent.get(crop_id, ""), lineage)
-        if others:
-            yield _span(others, "others print", "error" if len(others) > 1 else "warning")
+        key = (table, quantity, crop_id, self.lineage_of.get(source_id, source_id))
+        if key not in self._expected:
+            self._expected[key] = tuple(self._expect(*key))
+        return self._expected[key]
+
+    def _expect(self, table: str, quantity: str, crop_id: str, lineage: str) -> Iterator[Expected]:
+        own_and_parent = (crop_id, self.parent.get(crop_id, ""))
+        others = _together(self._others(table, quantity, name, lineage) for name in own_and_parent)
+        if others.number:
+            yield Expected(
+                others.low, others.high, "others print", others.number, "error" if others.number > 1 else "warning"
+            )
         diameter = self.seed_mm(crop_id) if table == "sowing_depth" else None
         if diameter is not None:
             yield Expected(
                 diameter * _DIAMETERS[0], diameter * _DIAMETERS[1], "seed of this size goes in", 2, "warning"
             )
-        if len(others) < 2:
+        if others.number < 2:
             yield from self._by_kin(table, quantity, crop_id, lineage)
 
     def _by_kin(self, table: str, quantity: str, crop_id: str, lineage: str) -> Iterator[Expected]:
         own = self.kin.get(crop_id)
         # Seeds of one family differ a thousandfold in weight (clover and bean), so only the genus speaks there.
         for rank in (0,) if table == "seeds_per_gram" else (0, 1):
-            spans = [
-                span
-                for other, kin in self.kin.items()
-                if other != crop_id and own and kin[rank] == own[rank]
-                for span in self._others(table, quantity, other, lineage)
-            ]
-            if own and len(spans) >= _FEWEST_KIN:
-                yield _span(spans, f"other {own[rank]} have", "warning")
+            kin = _together(
+                self._others(table, quantity, other, lineage)
+                for other, names in self.kin.items()
+                if other != crop_id and own and names[rank] == own[rank]
+            )
+            if own and kin.number >= _FEWEST_KIN:
+                yield Expected(kin.low, kin.high, f"other {own[rank]} have", kin.number, "warning")
                 return
 
     def seed_mm(self, crop_id: str) -> float | None:
@@ -138,10 +172,6 @@ class Evidence:
         return None
 
 
-def _span(spans: Sequence[Span], says: str, severity: str) -> Expected:
-    return Expected(min(low for low, _ in spans), max(high for _, high in spans), says, len(spans), severity)
-
-
 def _is_far(value: float, expected: Expected, celsius: bool, times: float) -> bool:
     if celsius:
         return value < expected.low - _FAR_C or value > expected.high + _FAR_C
@@ -153,8 +183,9 @@ def _fits(value: float, expected: Expected, celsius: bool) -> bool:
     return expected.low - (slack if celsius else expected.low * 0.25) <= value <= expected.high + slack
 
 
+@functools.lru_cache(maxsize=10_000)
 def slip_in(
-    printed: float, unit: str, canonical_unit: str, expected: Expected, beside: Sequence[float] = ()
+    printed: float, unit: str, canonical_unit: str, expected: Expected, beside: tuple[float, ...] = ()
 ) -> tuple[str, str, float] | None:
     """The slip that makes a figure fit what is expected, as (rule, what it looks like, the figure as it was meant).
 
@@ -193,41 +224,40 @@ def far_findings(rows: Numbered, table: Table, file: str, known: Evidence) -> It
     """Slips inside the allowed range, found beside other sources, the seed's size or relatives."""
     if table.trait is None or table.field("unit") is None:
         return
+    fields = {
+        quantity: [field for name in dict.fromkeys(columns) if (field := table.field(name)) and field.converted_from]
+        for quantity, columns in table.trait.quantities.items()
+    }
     for number, row in rows:
-        for quantity, columns in table.trait.quantities.items():
+        for quantity, columns in fields.items():
             for expected in known.expected(table.name, quantity, row.get("crop_id", ""), row.get("source_id", "")):
-                found = list(_far_in_row(number, row, columns, table, file, expected))
+                found = list(_far_in_row(number, row, columns, file, expected))
                 yield from found
                 if found:
                     break
 
 
-def _far_in_row(
-    number: int, row: Row, columns: Sequence[str], table: Table, file: str, expected: Expected
-) -> Iterator[Finding]:
-    fields = [field for column in dict.fromkeys(columns) if (field := table.field(column)) and field.converted_from]
-    for field in fields:
-        name = field.converted_from or ""
-        printed = number_in(row.get(name))
-        if printed is None or not row.get(field.unit_field):
+def _far_in_row(number: int, row: Row, columns: Sequence[Field], file: str, expected: Expected) -> Iterator[Finding]:
+    by_seed = expected.says.startswith("seed")
+    printed_in = [number_in(row.get(field.converted_from or "")) for field in columns]
+    for place, field in enumerate(columns):
+        name, unit, printed = field.converted_from or "", row.get(field.unit_field, ""), printed_in[place]
+        if printed is None or not unit:
             continue
-        unit = row[field.unit_field]
-        beside = [
-            figure
-            for other in fields
-            if other != field and (figure := number_in(row.get(other.converted_from or ""))) is not None
-        ]
+        beside = tuple(figure for figure in printed_in[:place] + printed_in[place + 1 :] if figure is not None)
         try:
             slip = slip_in(printed, unit, field.unit or "", expected, beside)
-            value = convert(printed, unit, field.unit or unit)
         except CropdataError:
             continue  # the typed pass reports the unit itself
+        if not slip and not by_seed:
+            continue
+        value = convert(printed, unit, field.unit or unit)
         allowed = f"{expected.says} {expected.low:.3g} to {expected.high:.3g} {field.unit}"
         if slip and _ends_agree(name, slip[2], row):
             severity = "warning" if slip[0] == "far-from-others" else expected.severity
             yield Finding(file, number, name, slip[0], severity, f"{row[name]} {unit}", allowed, slip[1],
                           "look at the source again; if it is right, record an exception")  # fmt: skip
-        elif expected.says.startswith("seed") and value > 0 and not expected.low <= value <= expected.high:
+        elif by_seed and value > 0 and not expected.low <= value <= expected.high:
             yield Finding(file, number, name, "depth-against-seed", "warning", f"{row[name]} {unit}", allowed,
                           "does not fit the size of the seed", "look at the source again; if it is right, record an exception")  # fmt: skip
 

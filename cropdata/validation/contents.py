@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 
 from cropdata.tabular.descriptor import Table
 from cropdata.tabular.rows import Row
@@ -17,12 +17,13 @@ class Contents:
     `most`: contents that are held; rows of any others are counted in `left_out`.
     """
 
-    def __init__(self, table: Table, decided: Container[tuple[str, str]], most: int) -> None:
+    def __init__(self, table: Table, decided: Iterable[tuple[str, str]], most: int) -> None:
         links = {name for key in table.foreign_keys for name in key.fields}
         self.names = [
             field.name for field in table.fields if field.type != "string" or field.enum or field.name in links
         ]
-        self.table, self.decided, self.most = table.name, decided, most
+        self.decided = frozenset(row_id for name, row_id in decided if name == table.name)
+        self.most = most
         self.left_out = 0
         self.ids: dict[int, str] = {}  # rows that decisions are about
         self._rows: dict[tuple[str, ...], list[int]] = {}
@@ -30,16 +31,16 @@ class Contents:
     def add(self, chunk: Chunk) -> None:
         """Take up the rows of a chunk."""
         count = len(chunk.numbers)
-        ids = chunk.distinct("row_id") if "row_id" in chunk.cells else ()
         shown = [""] * count
-        if any((self.table, row_id) in self.decided for row_id in ids):
-            shown = [row_id if (self.table, row_id) in self.decided else "" for row_id in chunk.cells["row_id"]]
+        if "row_id" in chunk.cells and not self.decided.isdisjoint(chunk.distinct("row_id")):
+            shown = [row_id if row_id in self.decided else "" for row_id in chunk.cells["row_id"]]
             self.ids.update((number, text) for number, text in zip(chunk.numbers, shown, strict=True) if text)
         columns = [shown, *(chunk.cells.get(name) or [""] * count for name in self.names)]
         rows = self._rows
         for number, content in zip(chunk.numbers, zip(*columns, strict=True), strict=True):
-            if content in rows:
-                rows[content].append(number)
+            numbers = rows.get(content)
+            if numbers is not None:
+                numbers.append(number)
             elif len(rows) < self.most:
                 rows[content] = [number]
             else:

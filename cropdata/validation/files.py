@@ -153,6 +153,8 @@ def _header(path: str, file: str, comments: bool) -> tuple[list[str], str, list[
                     return next(csv.reader(row, delimiter=sign, strict=True)), sign, [found]
             if len(row) > MOST_COLUMNS:
                 return [], ",", [whole_file(file, "file-columns", f"has {len(row)} columns", allowed=f"up to {MOST_COLUMNS}", hint="look what the file really is")]  # fmt: skip
+            if not any(row):
+                return [], ",", [Finding(file, 1, None, "file-blank-row", "error", None, "the names of the columns", "begins with a blank row", "delete it")]  # fmt: skip
             return row, ",", []
     return [], ",", [whole_file(file, "file-empty", "is empty", hint="it needs at least its header")]
 

@@ -22,7 +22,7 @@ METHODS = ("average", "single triangle", "double triangle", "single sine", "doub
 
 def _above_sine(low: Floats, high: Floats, threshold: float) -> Floats:
     mean, half = (high + low) / 2, (high - low) / 2
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         angle = np.arcsin(np.clip((threshold - mean) / half, -1, 1))
         partly = ((mean - threshold) * (np.pi / 2 - angle) + half * np.cos(angle)) / np.pi
     return np.where(low >= threshold, mean - threshold, np.where(high <= threshold, 0.0, partly))

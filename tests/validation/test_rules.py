@@ -126,8 +126,8 @@ def test_a_mistaken_unit_must_explain_every_figure_of_the_row() -> None:
     others = Expected(1, 4, "others print", 4, "error")
     assert convert(9, "months", "years") == pytest.approx(0.75)
     assert slip_in(9, "years", "years", others) == ("slip-unit", "looks like months typed as years", 9)
-    assert slip_in(9, "years", "years", others, [2]) != ("slip-unit", "looks like months typed as years", 9)
-    assert slip_in(24, "years", "years", others, [18]) == ("slip-unit", "looks like months typed as years", 24)
+    assert slip_in(9, "years", "years", others, (2,)) != ("slip-unit", "looks like months typed as years", 9)
+    assert slip_in(24, "years", "years", others, (18,)) == ("slip-unit", "looks like months typed as years", 24)
 
 
 def test_a_unit_is_not_suspected_where_sources_differ_as_much() -> None:

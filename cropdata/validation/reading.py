@@ -81,7 +81,7 @@ class _Reader:
                         yield self.chunk()
             else:
                 self._odd(number, cells)
-                if self.odd > MOST_FINDINGS:
+                if self.stopped:
                     self.findings.append(stopped(self.file, number))
                     return
 
@@ -102,6 +102,11 @@ class _Reader:
                 Finding(self.file, number, None, "file-ragged-row", "error", f"{len(cells)} cells", f"{len(self.header)} cells",
                         "has another number of cells than the header", _ragged_hint(cells, len(self.header)))
             )  # fmt: skip
+
+    @property
+    def stopped(self) -> bool:
+        """True where so many rows are none that it is no table."""
+        return self.odd > MOST_FINDINGS
 
     def _turn(self) -> None:
         for column, part in zip(self.columns, zip(*self.together, strict=True), strict=False):
@@ -163,7 +168,7 @@ def _read(reader: _Reader, blocks: Iterator[bytes]) -> Iterator[Chunk]:
         yield from reader.read(_lines(itertools.chain([first], rest)))
         return
     yield from reader.read(_lines([first]))
-    for block in rest:
+    for block in itertools.takewhile(lambda _: not reader.stopped, rest):
         columns = plain.columns(block)
         if columns is not None:
             if reader.numbers:

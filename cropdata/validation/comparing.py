@@ -183,9 +183,8 @@ def _fits(value: float, expected: Expected, celsius: bool) -> bool:
     return expected.low - (slack if celsius else expected.low * 0.25) <= value <= expected.high + slack
 
 
-@functools.lru_cache(maxsize=10_000)
 def slip_in(
-    printed: float, unit: str, canonical_unit: str, expected: Expected, beside: tuple[float, ...] = ()
+    printed: float, unit: str, canonical_unit: str, expected: Expected, beside: Sequence[float] = ()
 ) -> tuple[str, str, float] | None:
     """The slip that makes a figure fit what is expected, as (rule, what it looks like, the figure as it was meant).
 
@@ -209,6 +208,9 @@ def slip_in(
     if expected.voices >= 3 and not celsius and _is_far(value, expected, False, _FAR_ALONE):
         return "far-from-others", "is far from everything expected", printed
     return None
+
+
+_slip_in = functools.lru_cache(maxsize=10_000)(slip_in)  # many rows say the same of one crop
 
 
 def _ends_agree(name: str, mended: float, row: Row) -> bool:
@@ -246,7 +248,7 @@ def _far_in_row(number: int, row: Row, columns: Sequence[Field], file: str, expe
             continue
         beside = tuple(figure for figure in printed_in[:place] + printed_in[place + 1 :] if figure is not None)
         try:
-            slip = slip_in(printed, unit, field.unit or "", expected, beside)
+            slip = _slip_in(printed, unit, field.unit or "", expected, beside)
         except CropdataError:
             continue  # the typed pass reports the unit itself
         if not slip and not by_seed:

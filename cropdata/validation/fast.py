@@ -7,7 +7,12 @@ own, is not plain and is left to the standard library: so a check says the same 
 from __future__ import annotations
 
 import importlib.util
-from typing import Any
+from collections.abc import Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
 
 def closed(block: bytes) -> bool:
@@ -25,6 +30,60 @@ def closed(block: bytes) -> bool:
     opens[1:] |= inner
     closes[:-1] |= inner
     return bool(opens.all() and closes.all())
+
+
+class Coded(NamedTuple):
+    """A column: its distinct texts, and for each row the place of its own among them."""
+
+    texts: list[str]
+    places: NDArray[np.int32]
+
+
+class CodedColumns(Mapping[str, list[str]]):
+    """Columns by name, written out as a list of texts only where one is asked for."""
+
+    def __init__(self, header: list[str], columns: list[Coded]) -> None:
+        self._coded = dict(zip(header, columns, strict=True))
+        self._lists: dict[str, list[str]] = {}
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._coded)
+
+    def __len__(self) -> int:
+        return len(self._coded)
+
+    def __contains__(self, name: object) -> bool:
+        return name in self._coded
+
+    def __getitem__(self, name: str) -> list[str]:
+        import numpy as np
+
+        if name not in self._lists:
+            texts, places = self._coded[name]
+            whole = texts if len(texts) == len(places) else np.array(texts, dtype=object)[places].tolist()
+            self._lists[name] = whole
+        return self._lists[name]
+
+    def texts(self, name: str) -> list[str]:
+        """The distinct texts of a column."""
+        return self._coded[name].texts
+
+    def combined(self, names: Sequence[str]) -> tuple[list[tuple[str, ...]], Sequence[int]]:
+        """As `Chunk.combined`, by numbers in place of texts."""
+        import numpy as np
+
+        columns = [self._coded[name] for name in names]
+        which = np.zeros(len(columns[0].places), dtype=np.int64)
+        size = 1
+        for column in columns:
+            if size * len(column.texts) > 2**62:
+                which = np.unique(which, return_inverse=True)[1].reshape(-1)
+                size = len(which)
+            which = which * len(column.texts) + column.places
+            size *= len(column.texts)
+        _, first, which = np.unique(which, return_index=True, return_inverse=True)
+        cells = ([column.texts[place] for place in column.places[first].tolist()] for column in columns)
+        return list(zip(*cells, strict=True)), which.reshape(-1).tolist()
 
 
 class PlainReader:
@@ -45,12 +104,13 @@ class PlainReader:
             ),
         }
 
-    def columns(self, block: bytes) -> list[list[str]] | None:
+    def columns(self, block: bytes) -> list[Coded] | None:
         """The cells by column, or None where the block is not plain."""
+        import numpy as np
         import pyarrow as pa
 
         lines = block.count(b"\n")
-        if not block.endswith(b"\n") or block.count(b"\r") != block.count(b"\r\n") or not closed(block):
+        if not block.endswith(b"\n") or (b"\r" in block and block.count(b"\r") != block.count(b"\r\n")) or not closed(block):
             return None
         if self.comments and (block.startswith((b"#", b'"#')) or b"\n#" in block or b'\n"#' in block):
             return None
@@ -60,19 +120,9 @@ class PlainReader:
             return None
         if table.num_rows != lines:  # a line break inside a cell
             return None
-        columns = [_texts(column.combine_chunks()) for column in table.columns]
-        return None if "" in columns[0] else columns
-
-
-def _texts(column: Any) -> list[str]:
-    """A column as texts, equal ones the same object: so they are hashed once, and take little room."""
-    import numpy as np
-
-    coded = column.dictionary_encode()
-    texts: list[str] = coded.dictionary.to_pylist()
-    if len(texts) == len(coded):
-        return texts
-    return np.array(texts, dtype=object)[np.from_dlpack(coded.indices)].tolist()  # type: ignore[no-any-return]
+        encoded = (column.combine_chunks().dictionary_encode() for column in table.columns)
+        columns = [Coded(column.dictionary.to_pylist(), np.from_dlpack(column.indices)) for column in encoded]
+        return None if "" in columns[0].texts else columns
 
 
 def plain_reader(width: int, comments: bool) -> PlainReader | None:

@@ -5,9 +5,10 @@ from __future__ import annotations
 import csv
 import os
 import stat
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
+from cropdata.validation.fast import CodedColumns
 from cropdata.validation.report import Finding
 
 LARGEST_CELL = 10_000
@@ -28,7 +29,7 @@ class Chunk:
 
     __slots__ = ("_distinct", "bytes_read", "cells", "numbers")
 
-    def __init__(self, numbers: Sequence[int], cells: dict[str, list[str]], bytes_read: int = 0) -> None:
+    def __init__(self, numbers: Sequence[int], cells: Mapping[str, list[str]], bytes_read: int = 0) -> None:
         self.numbers = numbers
         self.cells = cells
         self.bytes_read = bytes_read
@@ -37,8 +38,18 @@ class Chunk:
     def distinct(self, name: str) -> frozenset[str]:
         """The distinct texts of a column."""
         if name not in self._distinct:
-            self._distinct[name] = frozenset(self.cells[name])
+            coded = isinstance(self.cells, CodedColumns)
+            self._distinct[name] = frozenset(self.cells.texts(name) if coded else self.cells[name])
         return self._distinct[name]
+
+    def combined(self, names: Sequence[str]) -> tuple[list[tuple[str, ...]], Sequence[int]]:
+        """The distinct combinations of some columns' texts, and for each row the place of its own among them."""
+        if isinstance(self.cells, CodedColumns):
+            return self.cells.combined(names)
+        places: dict[tuple[str, ...], int] = {}
+        rows = zip(*(self.cells[name] for name in names), strict=True)
+        which = [places.setdefault(row, len(places)) for row in rows]
+        return list(places), which
 
 
 class Shape(NamedTuple):

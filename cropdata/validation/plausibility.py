@@ -55,10 +55,10 @@ def judged(
     chunk: Chunk, file: str, names: Sequence[str], judge: Callable[[tuple[str, ...]], Iterable[Fault]]
 ) -> Iterator[Finding]:
     """Findings of every row, each distinct combination of the cells `names` judged once (traps: one engine)."""
-    columns = [chunk.cells[name] for name in names]
-    bad = {cells: faults for cells in set(zip(*columns, strict=True)) if (faults := list(judge(cells)))}
-    for number, *row in zip(chunk.numbers, *columns, strict=True) if bad else ():
-        for fault in bad.get(tuple(row), ()):
+    distinct, which = chunk.combined(names)
+    bad = {place: faults for place, cells in enumerate(distinct) if (faults := list(judge(cells)))}
+    for number, place in zip(chunk.numbers, which, strict=True) if bad else ():
+        for fault in bad.get(place, ()):
             column, rule, found, allowed, message, hint, severity = fault
             yield Finding(file, number, column, rule, severity, found, allowed, message, hint)
 

@@ -12,7 +12,7 @@ import itertools
 from collections.abc import Iterable, Iterator
 from typing import BinaryIO
 
-from cropdata.validation.fast import closed, plain_reader
+from cropdata.validation.fast import Coded, CodedColumns, closed, plain_reader
 from cropdata.validation.files import MOST_FINDINGS, Chunk, Lines, Shape, bad_byte, stopped, unquoted
 from cropdata.validation.report import Finding
 
@@ -120,11 +120,11 @@ class _Reader:
         self._empty()
         return made
 
-    def plain(self, columns: list[list[str]]) -> Chunk:
+    def plain(self, columns: list[Coded]) -> Chunk:
         """A chunk of whole columns."""
-        numbers = range(self.number + 1, self.number + 1 + len(columns[0]))
+        numbers = range(self.number + 1, self.number + 1 + len(columns[0].places))
         self.number = numbers[-1]
-        return Chunk(numbers, dict(zip(self.header, columns, strict=True)))
+        return Chunk(numbers, CodedColumns(self.header, columns))
 
 
 def _ragged_hint(cells: list[str], width: int) -> str:

@@ -122,19 +122,23 @@ def label_findings(chunk: Chunk, file: str, known: Known) -> Iterator[Finding]:
 
     A misspelt crop or source is a broken link and not told twice.
     """
-    none = [""] * len(chunk.numbers)
-    row_ids, crops, sources, bases = (chunk.cells.get(n) or none for n in ("row_id", "crop_id", "source_id", "basis"))
-    labels = zip(row_ids, crops, sources, strict=True)
-    wrong = [place for place, (text, crop, source) in enumerate(labels) if not text.startswith(f"{crop}.{source}.")]
-    ids = set().union(*(ids for name in ("crops", "sources") for ids in known.get(name, {}).values())) if wrong else ()
-    for place in wrong:
-        if row_ids[place] and {crops[place], sources[place]}.issubset(ids):
-            yield Finding(file, chunk.numbers[place], "row_id", "row-id-other", "warning", row_ids[place], f"{crops[place]}.{sources[place]}. and a number",
-                          "names another crop or source than the row", "correct whichever is wrong")  # fmt: skip
-    for number, source, basis in zip(chunk.numbers, sources, bases, strict=True) if "memory" in sources else ():
-        if source == "memory" and basis == "published":
-            yield Finding(file, number, "basis", "basis-against-source", "warning", "published", "from_memory or common_practice",
-                          "what is only remembered is not published", "name the page, or say from_memory")  # fmt: skip
+    if "source_id" not in chunk.cells:
+        return
+    if "row_id" in chunk.cells and "crop_id" in chunk.cells:
+        ids = set().union(*(ids for name in ("crops", "sources") for ids in known.get(name, {}).values()))
+        pairs, which = chunk.combined(("crop_id", "source_id"))
+        starts = [f"{crop}.{source}." if crop in ids and source in ids else "" for crop, source in pairs]
+        row_ids = chunk.cells["row_id"]
+        fits = map(str.startswith, row_ids, map(starts.__getitem__, which))
+        for number, row_id, place, fit in zip(chunk.numbers, row_ids, which, fits, strict=True):
+            if not fit and row_id:
+                yield Finding(file, number, "row_id", "row-id-other", "warning", row_id, f"{starts[place]} and a number",
+                              "names another crop or source than the row", "correct whichever is wrong")  # fmt: skip
+    if "memory" in chunk.distinct("source_id") and "basis" in chunk.cells:
+        for number, source, basis in zip(chunk.numbers, chunk.cells["source_id"], chunk.cells["basis"], strict=True):
+            if source == "memory" and basis == "published":
+                yield Finding(file, number, "basis", "basis-against-source", "warning", "published", "from_memory or common_practice",
+                              "what is only remembered is not published", "name the page, or say from_memory")  # fmt: skip
 
 
 def vanished_findings(crops: Mapping[str, Row], file: str, shipped: Iterable[str]) -> Iterator[Finding]:

@@ -27,6 +27,7 @@ _UNIT_IN_CELL = re.compile(
 )
 _SHEET_DATE = re.compile(r"[0-9]{1,2}[-/. ](?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\Z|(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*[-/.][0-9]{1,2}\Z|[0-9]{1,2}[./][0-9]{1,2}[./][0-9]{2,4}\Z|[0-9]{4}-[0-9]{2}-[0-9]{2}(?:[ T]00:00(?::00)?)?\Z", re.IGNORECASE)  # fmt: skip
 
+_PRINTABLE = bytes(range(0x20, 0x7F))
 # Allowed texts of one column that are remembered from chunk to chunk.
 _MOST_REMEMBERED = 200_000
 
@@ -132,12 +133,10 @@ def text_fault(text: str) -> Verdict | None:
 
 def _plain(texts: frozenset[str]) -> bool:
     """True when none of the texts can have a `text_fault`; looked at all together, as one is rarely to blame."""
-    joined = "\n".join(["", *texts, ""])
+    joined = "\n".join(["", *texts, ""]).encode("utf-8", "replace")
     return (
-        joined.isascii()
-        and joined.count("\n") == len(texts) + 1
-        and joined.replace("\n", "").isprintable()
-        and not any(sign in joined for sign in ("\n\n", "\n ", " \n", "\n=", "\n@", "\n+", "\n-"))
+        joined.translate(None, _PRINTABLE) == b"\n" * (len(texts) + 1)
+        and not any(sign in joined for sign in (b"\n\n", b"\n ", b" \n", b"\n=", b"\n@", b"\n+", b"\n-"))
         and max(map(len, texts), default=0) <= LARGEST_CELL
     )
 
@@ -154,8 +153,9 @@ class CellRule:
     def faults(self, distinct: frozenset[str]) -> dict[str, Verdict]:
         """The texts that are not allowed, and why; the allowed ones are remembered for the next chunk."""
         new = distinct - self._allowed
-        judged = new if self.field.type != "string" or self._enum or not _plain(new) else self._of_another_form(new)
-        bad = {text: verdict for text in judged if (verdict := self.judge(text)) is not None}
+        if self.field.type == "string" and not self._enum and _plain(new):
+            return {text: verdict for text in self._of_another_form(new) if (verdict := self.judge(text)) is not None}
+        bad = {text: verdict for text in new if (verdict := self.judge(text)) is not None}
         if len(self._allowed) < _MOST_REMEMBERED:
             self._allowed.update(new.difference(bad))
         return bad
@@ -284,7 +284,10 @@ class Keys:
     def __init__(self, table: Table, header: list[str]) -> None:
         keys = [table.primary_key, *table.unique_keys, *((field.name,) for field in table.fields if field.unique)]
         self.primary = table.primary_key
-        self.last: object = None
+        self.last: Any = None
+        # While the primary key rises from row to row none can stand twice, and what was read only waits.
+        self.rising = True
+        self.waiting: list[tuple[Sequence[Any], Sequence[int]]] = []
         self.seen: dict[tuple[str, ...], dict[object, int]] = {
             tuple(key): {}
             for key in dict.fromkeys(tuple(key) for key in keys if key)
@@ -296,9 +299,16 @@ class Keys:
         for key, seen in self.seen.items():
             columns = [chunk.cells[name] for name in key]
             values = columns[0] if len(key) == 1 else list(zip(*columns, strict=True))
+            distinct = chunk.distinct(key[0]) if len(key) == 1 else set(values)
             if key == self.primary:
                 yield from self._order(chunk, values, file)
-            distinct = chunk.distinct(key[0]) if len(key) == 1 else set(values)
+                if self.rising and len(distinct) == len(values):
+                    self.waiting.append((values, chunk.numbers))
+                    continue
+                self.rising = False
+                for earlier, numbers in self.waiting:
+                    seen.update(zip(earlier, numbers, strict=True))
+                self.waiting.clear()
             if len(distinct) == len(values) and seen.keys().isdisjoint(distinct):
                 seen.update(zip(values, chunk.numbers, strict=True))
                 continue
@@ -314,9 +324,11 @@ class Keys:
     def _order(self, chunk: Chunk, values: Sequence[Any], file: str) -> Iterator[Finding]:
         """Rows that stand before the one above them in the order of the key: a look-up reads a crop's rows together."""
         before = values[:1] if self.last is None else [self.last]
-        self.last = values[-1]
+        first, self.last = self.last, values[-1]
         if before[0] <= values[0] and list(values) == sorted(values):
+            self.rising = self.rising and (first is None or first < values[0])
             return
+        self.rising = False
         column = ", ".join(self.primary)
         for number, above, value in zip(chunk.numbers, [*before, *values], values, strict=False):
             if value < above:

@@ -6,7 +6,6 @@ far from what is expected, and named only where undoing one plain slip brings th
 
 from __future__ import annotations
 
-import functools
 import itertools
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -97,19 +96,22 @@ class Evidence:
         """Published figures of a table, but for those that a decision sets `aside`."""
         self._ends.clear()
         self._expected.clear()
+        quantities = table.trait.quantities if table.trait else {}
         for _, row in rows:
             if row.get("basis") != "published" or (table.name, row.get("row_id", "")) in aside:
                 continue
-            crop_id = row.get("crop_id", "")
-            for quantity, columns in table.trait.quantities.items() if table.trait else ():
+            crop_id, source_id = row.get("crop_id", ""), row.get("source_id", "")
+            lineage = self.lineage_of.get(source_id, source_id)
+            for quantity, columns in quantities.items():
                 numbers = [value for name in columns if (value := number_in(row.get(name))) is not None]
                 if numbers:
                     spans = self.spans.setdefault((table.name, quantity, crop_id), {})
-                    lineage = self.lineage_of.get(row.get("source_id", ""), row.get("source_id", ""))
-                    low, high = spans.get(lineage, (numbers[0], numbers[0]))
-                    spans[lineage] = (min(low, *numbers), max(high, *numbers))
+                    numbers += spans.get(lineage, ())
+                    spans[lineage] = (min(numbers), max(numbers))
+            if table.name != "germination_temperature":
+                continue
             best = number_in(row.get("optimum_low_c")) or number_in(row.get("optimum_c"))
-            if best is not None and table.name == "germination_temperature":
+            if best is not None:
                 self.best_c[crop_id] = min(self.best_c.get(crop_id, best), best)
 
     def _others(self, table: str, quantity: str, crop_id: str, lineage: str) -> Voices:
@@ -210,9 +212,6 @@ def slip_in(
     return None
 
 
-_slip_in = functools.lru_cache(maxsize=10_000)(slip_in)  # many rows say the same of one crop
-
-
 def _ends_agree(name: str, mended: float, row: Row) -> bool:
     """Whether a mended figure still stands on its side of the row's other end: 1 to 3 was never 10 to 3."""
     for low, high in ORDERED:
@@ -230,13 +229,23 @@ def far_findings(rows: Numbered, table: Table, file: str, known: Evidence) -> It
         quantity: [field for name in dict.fromkeys(columns) if (field := table.field(name)) and field.converted_from]
         for quantity, columns in table.trait.quantities.items()
     }
+    # What a verdict hangs on; the same figures beside the same expectation are looked at once.
+    read = list(dict.fromkeys(n for fs in fields.values() for f in fs for n in (f.converted_from or "", f.unit_field)))
+    read += [name for pair in ORDERED for name in pair if name not in read and table.field(name)]
+    fitting: set[tuple[object, ...]] = set()
     for number, row in rows:
         for quantity, columns in fields.items():
-            for expected in known.expected(table.name, quantity, row.get("crop_id", ""), row.get("source_id", "")):
+            spans = known.expected(table.name, quantity, row.get("crop_id", ""), row.get("source_id", ""))
+            looked_at = (spans, quantity, *map(row.get, read))
+            if looked_at in fitting:
+                continue
+            for expected in spans:
                 found = list(_far_in_row(number, row, columns, file, expected))
                 yield from found
                 if found:
                     break
+            else:
+                fitting.add(looked_at)
 
 
 def _far_in_row(number: int, row: Row, columns: Sequence[Field], file: str, expected: Expected) -> Iterator[Finding]:
@@ -248,7 +257,7 @@ def _far_in_row(number: int, row: Row, columns: Sequence[Field], file: str, expe
             continue
         beside = tuple(figure for figure in printed_in[:place] + printed_in[place + 1 :] if figure is not None)
         try:
-            slip = _slip_in(printed, unit, field.unit or "", expected, beside)
+            slip = slip_in(printed, unit, field.unit or "", expected, beside)
         except CropdataError:
             continue  # the typed pass reports the unit itself
         if not slip and not by_seed:

@@ -9,14 +9,18 @@ from __future__ import annotations
 import csv
 import io
 import itertools
-from collections.abc import Iterable, Iterator
-from typing import BinaryIO
+from collections.abc import Callable, Iterable, Iterator
+from typing import TYPE_CHECKING, BinaryIO
 
 from cropdata.validation.fast import Coded, CodedColumns, closed, plain_reader
 from cropdata.validation.files import MOST_FINDINGS, Chunk, Lines, Shape, bad_byte, stopped, unquoted
 from cropdata.validation.report import Finding
 
+if TYPE_CHECKING:
+    from concurrent.futures import Future
+
 BLOCK = 1 << 22
+Parted = list[Coded] | None
 TOGETHER = 500  # rows turned into columns at a time: fewer than would wake Python's garbage collector
 
 
@@ -45,6 +49,21 @@ def _lines(blocks: Iterable[bytes]) -> Iterator[str]:
             good = block.rfind(b"\n", 0, error.start) + 1
             yield from io.StringIO(block[:good].decode("utf-8"), newline="")
             raise
+
+
+def _ahead(work: Callable[[bytes], Parted], blocks: Iterable[bytes]) -> Iterator[tuple[bytes, Parted]]:
+    """Each block with what `work` makes of it; while one is used the next is under way on another thread."""
+    from concurrent.futures import ThreadPoolExecutor
+
+    with ThreadPoolExecutor(1) as pool:
+        begun: list[tuple[bytes, Future[Parted]]] = []
+        for block in blocks:
+            begun.append((block, pool.submit(work, block)))
+            if len(begun) > 1:
+                first, parted = begun.pop(0)
+                yield first, parted.result()
+        for last, parted in begun:
+            yield last, parted.result()
 
 
 class _Reader:
@@ -168,8 +187,8 @@ def _read(reader: _Reader, blocks: Iterator[bytes]) -> Iterator[Chunk]:
         yield from reader.read(_lines(itertools.chain([first], rest)))
         return
     yield from reader.read(_lines([first]))
-    for block in itertools.takewhile(lambda _: not reader.stopped, rest):
-        columns = plain.columns(block)
+    parted = _ahead(plain.columns, rest)
+    for block, columns in itertools.takewhile(lambda _: not reader.stopped, parted):
         if columns is not None:
             if reader.numbers:
                 yield reader.chunk()
@@ -177,5 +196,5 @@ def _read(reader: _Reader, blocks: Iterator[bytes]) -> Iterator[Chunk]:
         elif closed(block):
             yield from reader.read(_lines([block]))
         else:
-            yield from reader.read(_lines(itertools.chain([block], rest)))
+            yield from reader.read(_lines(itertools.chain([block], (later for later, _ in parted))))
             return

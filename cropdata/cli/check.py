@@ -7,6 +7,7 @@ import shutil
 import sys
 from argparse import Namespace
 
+from cropdata.cli.progress import Bar
 from cropdata.errors import InputError
 from cropdata.tabular.location import DESCRIPTOR, shipped_package
 from cropdata.validation import Report, check
@@ -25,7 +26,12 @@ def run(options: Namespace) -> int:
         if not options.path:
             raise InputError("what is to be mended?", hint="cropdata check --fix PATH")
         _mend(paths)
-    report = joined([check(path) for path in paths])
+    bar = Bar(sys.stderr) if sys.stderr.isatty() else None
+    try:
+        report = joined([check(path, standard=not options.no_standard, progress=bar) for path in paths])
+    finally:
+        if bar is not None:
+            bar.close()
     form = "json" if options.json else options.format
     print(_text(report, options) if form == "text" else getattr(report, form)())
     return 1 if report.errors or (options.strict and report.warnings) else 0

@@ -18,7 +18,8 @@ from cropdata.validation.rules import is_excusable
 MOST_HELD = 300_000
 _HELD_BYTES = 600_000_000
 LARGEST_REFERENCE = 100_000_000
-Progress = Callable[[int], None]
+# Called with the file, the rows read so far of all files, and the share of this one that is read, None where unknown.
+Progress = Callable[[str, int, float | None], None]
 
 
 class Check:
@@ -54,12 +55,18 @@ class Check:
             return
         self.most_held = max(1, min(MOST_HELD, _HELD_BYTES // max(1, shape.longest)))
         parts = chunks(path, file, shape, self.findings, comments=self.layer)
-        self.read_chunks(parts, shape.header, file, table, known)
+        self.read_chunks(parts, shape.header, file, table, known, os.path.getsize(path))
 
     def read_chunks(
-        self, parts: Iterable[Chunk], header: list[str], file: str, table: Table, known: relations.Known | None
+        self,
+        parts: Iterable[Chunk],
+        header: list[str],
+        file: str,
+        table: Table,
+        known: relations.Known | None,
+        size: int = 0,
     ) -> None:
-        """Rows, wherever they come from, through every storey above the file."""
+        """Rows, wherever they come from, through every storey above the file. `size`: bytes of the file."""
         self.findings += tables.header_findings(header, table, file, layer=self.layer)
         rules = tables.rules_for(table, header, layer=self.layer)
         keys = None if self.layer else tables.Keys(table, header)
@@ -83,7 +90,7 @@ class Check:
                     for number, *cells in zip(chunk.numbers, *columns, strict=True)
                 ]
             if self.progress:
-                self.progress(self.rows)
+                self.progress(file, self.rows, chunk.bytes_read / size if size else None)
             if len(self.findings) - before > MOST_FINDINGS:
                 self.findings.append(stopped(file, chunk.numbers[-1]))
                 break

@@ -9,6 +9,7 @@ from __future__ import annotations
 import csv
 import io
 import itertools
+import os
 from collections.abc import Callable, Iterable, Iterator
 from typing import TYPE_CHECKING, BinaryIO
 
@@ -172,7 +173,9 @@ def chunks(path: str, file: str, shape: Shape, findings: list[Finding], *, comme
     except UnicodeDecodeError:
         findings.append(bad_byte(path, file))
     if reader.numbers:
-        yield reader.chunk()
+        last = reader.chunk()
+        last.bytes_read = os.path.getsize(path)
+        yield last
 
 
 def _read(reader: _Reader, blocks: Iterator[bytes]) -> Iterator[Chunk]:

@@ -39,7 +39,7 @@ def check(
         source: what to check.
         table: for a DataFrame, the name of its table.
         standard: for a package, ask frictionless for the standard's verdict too.
-        progress: called with the number of rows read so far.
+        progress: called with the file, the rows read so far, and the share of the file that is read (None: unknown).
 
     Returns a Report with every finding. Raises InputError where there is nothing that can be checked.
     """
@@ -94,6 +94,8 @@ class _Package(Check):
         if standard and not any(item.rule in KEPT_FROM_LIBRARIES for item in self.findings):
             from cropdata.validation.standard import standard_findings
 
+            if self.progress:
+                self.progress("the standard's own verdict, by frictionless", self.rows, None)
             self.findings += standard_findings(self.folder)
         return self.done()
 

@@ -75,7 +75,9 @@ def _parser() -> argparse.ArgumentParser:
     check.add_argument("--strict", action="store_true", help="fail on warnings too")
     check.add_argument("--all", action="store_true", help="text: every finding, not a screenful")
     check.add_argument(
-        "--no-standard", action="store_true", help="leave out frictionless's verdict, most of the time of a large package"
+        "--no-standard",
+        action="store_true",
+        help="leave out frictionless's verdict, most of the time of a large package",
     )
     check.add_argument(
         "--whole", action="store_true", help="check the layer or package that each path belongs to, for commit hooks"

@@ -110,7 +110,11 @@ class PlainReader:
         import pyarrow as pa
 
         lines = block.count(b"\n")
-        if not block.endswith(b"\n") or (b"\r" in block and block.count(b"\r") != block.count(b"\r\n")) or not closed(block):
+        if (
+            not block.endswith(b"\n")
+            or (b"\r" in block and block.count(b"\r") != block.count(b"\r\n"))
+            or not closed(block)
+        ):
             return None
         if self.comments and (block.startswith((b"#", b'"#')) or b"\n#" in block or b'\n"#' in block):
             return None

@@ -36,7 +36,7 @@ class Coded(NamedTuple):
     """A column: its distinct texts, and for each row the place of its own among them."""
 
     texts: list[str]
-    places: NDArray[np.int32]
+    places: NDArray[Any]
 
 
 class CodedColumns(Mapping[str, list[str]]):

@@ -38,8 +38,8 @@ class Chunk:
     def distinct(self, name: str) -> frozenset[str]:
         """The distinct texts of a column."""
         if name not in self._distinct:
-            coded = isinstance(self.cells, CodedColumns)
-            self._distinct[name] = frozenset(self.cells.texts(name) if coded else self.cells[name])
+            cells = self.cells
+            self._distinct[name] = frozenset(cells.texts(name) if isinstance(cells, CodedColumns) else cells[name])
         return self._distinct[name]
 
     def combined(self, names: Sequence[str]) -> tuple[list[tuple[str, ...]], Sequence[int]]:

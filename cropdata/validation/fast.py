@@ -11,7 +11,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 if TYPE_CHECKING:
-    import numpy as np
     from numpy.typing import NDArray
 
 

@@ -74,6 +74,7 @@ class Evidence:
         self.spans: dict[tuple[str, str, str], dict[str, Span]] = {}
         self.lineage_of: dict[str, str] = {}
         self.kin: dict[str, tuple[str, str]] = {}
+        self._named: dict[tuple[int, str], list[str]] = {}  # crops of a genus (0) or family (1)
         self.parent: dict[str, str] = {}
         self.best_c: dict[str, float] = {}
         self._ends: dict[tuple[str, str, str], tuple[list[float], list[float]]] = {}
@@ -81,6 +82,7 @@ class Evidence:
 
     def add_crops(self, rows: Numbered) -> None:
         """Genus, family and parent of each crop."""
+        self._named.clear()
         for _, row in rows:
             crop_id, genus = row.get("crop_id", ""), row.get("scientific_name", "").partition(" ")[0]
             if genus:
@@ -150,14 +152,22 @@ class Evidence:
         if others.number < 2:
             yield from self._by_kin(table, quantity, crop_id, lineage)
 
+    def _relatives(self, rank: int, name: str) -> list[str]:
+        """Crops of a genus (rank 0) or family (rank 1)."""
+        if not self._named:
+            for crop_id, names in self.kin.items():
+                for place, own in enumerate(names):
+                    self._named.setdefault((place, own), []).append(crop_id)
+        return self._named.get((rank, name), [])
+
     def _by_kin(self, table: str, quantity: str, crop_id: str, lineage: str) -> Iterator[Expected]:
         own = self.kin.get(crop_id)
         # Seeds of one family differ a thousandfold in weight (clover and bean), so only the genus speaks there.
         for rank in (0,) if table == "seeds_per_gram" else (0, 1):
             kin = _together(
                 self._others(table, quantity, other, lineage)
-                for other, names in self.kin.items()
-                if other != crop_id and own and names[rank] == own[rank]
+                for other in self._relatives(rank, own[rank] if own else "")
+                if other != crop_id
             )
             if own and kin.number >= _FEWEST_KIN:
                 yield Expected(kin.low, kin.high, f"other {own[rank]} have", kin.number, "warning")

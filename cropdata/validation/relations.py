@@ -49,8 +49,9 @@ def known_ids(tables: Tables, descriptor: Descriptor) -> dict[str, dict[tuple[st
     known: dict[str, dict[tuple[str, ...], set[str]]] = {}
     for table in descriptor.tables.values():
         for key in table.foreign_keys:
-            rows = tables.get(key.table, [])
-            known.setdefault(key.table, {})[key.to_fields] = {row.get(key.to_fields[0], "") for _, row in rows} - {""}
+            ids = known.setdefault(key.table, {})
+            if key.to_fields not in ids:
+                ids[key.to_fields] = {row.get(key.to_fields[0], "") for _, row in tables.get(key.table, [])} - {""}
     return known
 
 

@@ -25,6 +25,8 @@ def run(options: Namespace) -> int:
     if options.fix:
         if not options.path:
             raise InputError("what is to be mended?", hint="cropdata check --fix PATH")
+        for path in paths:
+            check(path, standard=False)  # what cannot be checked is refused here, before any file is touched
         _mend(paths)
     bar = Bar(sys.stderr) if sys.stderr.isatty() else None
     try:

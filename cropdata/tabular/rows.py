@@ -114,8 +114,10 @@ def write_whole(path: str, text: str) -> None:
         else:
             os.chmod(temporary, 0o666 & ~_umask())
         os.replace(temporary, path)
-    except BaseException:
+    except BaseException as error:
         os.unlink(temporary)
+        if isinstance(error, OSError):  # of the file that was asked for, not of the one that nobody knows
+            error.filename, error.filename2 = path, None
         raise
 
 

@@ -263,3 +263,17 @@ def test_columns_parted_by_semicolons_are_told(run: Run, tmp_path: Path) -> None
     path.write_text("# a note\nmethod;seed;sown;last_absent;first_seen\na;1;2027-03-01;;2027-03-09\n", encoding="utf-8")
     done = run("trial", path)
     assert done.returncode == 2 and "row 2: the columns are parted by semicolons" in done.stderr
+
+
+def test_a_file_that_is_no_table_is_not_mended(run: Run, tmp_path: Path) -> None:
+    path = tmp_path / "letter.csv"
+    path.write_bytes(b"Dear A., \r\nno table")
+    done = run("check", "--fix", path)
+    assert done.returncode == 2 and "is named after no table" in done.stderr
+    assert path.read_bytes() == b"Dear A., \r\nno table"
+
+
+def test_a_file_that_cannot_be_written_is_named_as_the_user_named_it(run: Run, tmp_path: Path) -> None:
+    done = run("trial", "--example", "--csv", tmp_path)
+    assert done.returncode == 2 and f"{tmp_path}: is a directory" in done.stderr
+    assert list(tmp_path.iterdir()) == []

@@ -132,8 +132,8 @@ def _mended_line(
     if mended == cells and not parted:
         return raw
     stream = io.StringIO()
-    csv.writer(stream, lineterminator="").writerow(mended)
-    return stream.getvalue()
+    csv.writer(stream, lineterminator="\r\n").writerow(mended)  # it quotes a cell for the signs of its line end
+    return stream.getvalue().removesuffix("\r\n")
 
 
 def _in_order(lines: list[str], header: list[str], table: Table, changes: list[str]) -> list[str]:

@@ -17,7 +17,7 @@ from typing import Any
 import pytest
 
 import cropdata
-from cropdata.tabular.values import is_formula
+from cropdata.tabular.values import harmless, is_formula
 from cropdata.validation.fixing import mend
 
 # Room for the interpreter, numpy and the address space that their threads reserve; a gigabyte read whole would not fit.
@@ -249,6 +249,7 @@ def test_a_formula_is_found_on_the_way_in(tmp_path: Path) -> None:
     for formula in FORMULAS:
         path.write_text(f'crop_id,low,high,unit,conditions\nonion,1,2,years,"{formula}"\n', encoding="utf-8")
         assert {item.rule for item in cropdata.check(tmp_path).findings} == {"cell-formula"}, formula
+        assert harmless(formula) == f"'{formula}"
     for text in ("-5", "-3 to -2 weeks", "+2.5", "-4--2 C", "- dry", "1=1"):
         path.write_text(f'crop_id,low,high,unit,conditions\nonion,1,2,years,"{text}"\n', encoding="utf-8")
         assert ("cell-formula" in {item.rule for item in cropdata.check(tmp_path).findings}) == (text == "- dry"), text

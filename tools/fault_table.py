@@ -35,6 +35,7 @@ from cropdata.tabular.canonical import canonical_cells  # noqa: E402
 from cropdata.tabular.descriptor import Descriptor, Field, Table, read_descriptor  # noqa: E402
 from cropdata.tabular.rows import read_rows  # noqa: E402
 from cropdata.validation.comparing import Evidence, far_findings  # noqa: E402
+from cropdata.validation.contents import statements_of  # noqa: E402
 from cropdata.validation.tables import rules_for  # noqa: E402
 
 _SHIPPED = read_descriptor(str(RELEASE))
@@ -254,7 +255,7 @@ def slips() -> None:
     evidence.add_crops(rows["crops"])
     evidence.add_sources(rows["sources"])
     for found in _SHIPPED.evidence:
-        evidence.add(found, rows[found.name], aside)
+        evidence.add(found, statements_of(rows[found.name]), aside)
     tried: dict[tuple[str, str], Counter[str]] = {}
     for found in _SHIPPED.evidence:
         unit = found.field("unit")
@@ -287,7 +288,7 @@ def _how(number: int, row: dict[str, str], found: Table, evidence: Evidence) -> 
             and field.maximum is not None
         ):
             return "limits"
-    findings = list(far_findings([(number, row)], found, found.path, evidence))
+    findings = list(far_findings(statements_of([(number, row)]), found, found.path, evidence))
     says = findings[0].allowed or "" if findings else ""
     return "others" if says.startswith("others") else "seed" if says.startswith("seed") else "kin" if says else ""
 

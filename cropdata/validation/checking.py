@@ -99,6 +99,8 @@ class Check:
         start, before = self.rows, len(self.findings)
         for chunk in parts:
             self.rows += len(chunk.numbers)
+            if table.is_evidence:
+                contents.share(chunk)
             self._chunk(chunk, table, file, rules, keys, known)
             if repeats is not None:
                 self.findings += repeats.findings(chunk, file)
@@ -158,7 +160,7 @@ class Check:
         """Rules that hold a row against the others and against what other sources print."""
         contents = self.contents.get(table.name)
         if contents is not None:
-            self.findings += contents.spread(comparing.far_findings(contents, table, file, evidence))
+            self.findings += contents.spread(comparing.far_findings(contents.statements(), table, file, evidence))
             if table.name == "emergence_by_temperature":
                 self.findings += contents.spread(comparing.warmer_but_slower(contents, file, evidence.best_c))
         if any(field.type == "date" for field in table.fields):

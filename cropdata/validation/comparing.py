@@ -15,6 +15,7 @@ from cropdata.errors import CropdataError
 from cropdata.tabular.descriptor import Field, Table
 from cropdata.tabular.rows import Row
 from cropdata.tabular.units import convert
+from cropdata.validation.contents import Statements
 from cropdata.validation.plausibility import ORDERED, number_in
 from cropdata.validation.report import Finding
 
@@ -78,7 +79,7 @@ class Evidence:
         self.parent: dict[str, str] = {}
         self.best_c: dict[str, float] = {}
         self._ends: dict[tuple[str, str, str], tuple[list[float], list[float]]] = {}
-        self._expected: dict[tuple[str, str, str, str], tuple[Expected, ...]] = {}
+        self._expected: dict[tuple[str, str, str, object], tuple[Expected, ...]] = {}
 
     def add_crops(self, rows: Numbered) -> None:
         """Genus, family and parent of each crop."""
@@ -94,27 +95,26 @@ class Evidence:
         """The lineage of each source: reprints of one table are one voice."""
         self.lineage_of.update({row.get("source_id", ""): row.get("lineage", "") for _, row in rows})
 
-    def add(self, table: Table, rows: Numbered, aside: set[tuple[str, str]]) -> None:
+    def add(self, table: Table, stated: Statements, aside: set[tuple[str, str]]) -> None:
         """Published figures of a table, but for those that a decision sets `aside`."""
         self._ends.clear()
         self._expected.clear()
-        quantities = table.trait.quantities if table.trait else {}
-        for _, row in rows:
-            if row.get("basis") != "published" or (table.name, row.get("row_id", "")) in aside:
+        spans = [_spans(row, table) for row in stated.figures]
+        best = [_best(row) if table.name == "germination_temperature" else None for row in stated.figures]
+        lineage_of, known = self.lineage_of, self.spans
+        for _, row_id, crop_id, source_id, place in stated.rows:
+            if not (of_row := spans[place]) or (row_id and (table.name, row_id) in aside):
                 continue
-            crop_id, source_id = row.get("crop_id", ""), row.get("source_id", "")
-            lineage = self.lineage_of.get(source_id, source_id)
-            for quantity, columns in quantities.items():
-                numbers = [value for name in columns if (value := number_in(row.get(name))) is not None]
-                if numbers:
-                    spans = self.spans.setdefault((table.name, quantity, crop_id), {})
-                    numbers += spans.get(lineage, ())
-                    spans[lineage] = (min(numbers), max(numbers))
-            if table.name != "germination_temperature":
-                continue
-            best = number_in(row.get("optimum_low_c")) or number_in(row.get("optimum_c"))
-            if best is not None:
-                self.best_c[crop_id] = min(self.best_c.get(crop_id, best), best)
+            lineage = lineage_of.get(source_id, source_id)
+            for quantity, low, high in of_row:
+                by_lineage = known.setdefault((table.name, quantity, crop_id), {})
+                before = by_lineage.get(lineage)
+                if before is None:
+                    by_lineage[lineage] = (low, high)
+                elif low < before[0] or high > before[1]:
+                    by_lineage[lineage] = (min(low, before[0]), max(high, before[1]))
+            if (figure := best[place]) is not None:
+                self.best_c[crop_id] = min(self.best_c.get(crop_id, figure), figure)
 
     def _others(self, table: str, quantity: str, crop_id: str, lineage: str) -> Voices:
         """All lineages but one. Of each figure the two outermost are kept, one of which is not that lineage's."""
@@ -132,14 +132,19 @@ class Evidence:
 
     def expected(self, table: str, quantity: str, crop_id: str, source_id: str) -> tuple[Expected, ...]:
         """What to hold a figure against, best known first: other sources, the seed's size, relatives."""
-        key = (table, quantity, crop_id, self.lineage_of.get(source_id, source_id))
-        if key not in self._expected:
-            self._expected[key] = tuple(self._expect(*key))
-        return self._expected[key]
+        lineage = self.lineage_of.get(source_id, source_id)
+        names = (crop_id, self.parent.get(crop_id, ""))
+        own = tuple(self.spans.get((table, quantity, name), {}).get(lineage) for name in names)
+        # Sources that print the same are held against the same others, but for relatives, who may be of their lineage.
+        for key in ((table, quantity, crop_id, own), (table, quantity, crop_id, lineage)):
+            if key in self._expected:
+                return self._expected[key]
+        others = _together(self._others(table, quantity, name, lineage) for name in names)
+        found = tuple(self._expect(table, quantity, crop_id, lineage, others))
+        self._expected[(table, quantity, crop_id, own if others.number > 1 else lineage)] = found
+        return found
 
-    def _expect(self, table: str, quantity: str, crop_id: str, lineage: str) -> Iterator[Expected]:
-        own_and_parent = (crop_id, self.parent.get(crop_id, ""))
-        others = _together(self._others(table, quantity, name, lineage) for name in own_and_parent)
+    def _expect(self, table: str, quantity: str, crop_id: str, lineage: str, others: Voices) -> Iterator[Expected]:
         if others.number:
             yield Expected(
                 others.low, others.high, "others print", others.number, "error" if others.number > 1 else "warning"
@@ -182,6 +187,22 @@ class Evidence:
                 count = counts[len(counts) // 2]
                 return 10 * (6 / (math.pi * _SEED_DENSITY * count)) ** (1 / 3) if count > 0 else None
         return None
+
+
+def _spans(row: Row, table: Table) -> list[tuple[str, float, float]]:
+    """Quantity, lowest and highest figure of a published row."""
+    if table.trait is None or row.get("basis") != "published":
+        return []
+    found = []
+    for quantity, columns in table.trait.quantities.items():
+        numbers = [value for name in columns if (value := number_in(row.get(name))) is not None]
+        if numbers:
+            found.append((quantity, min(numbers), max(numbers)))
+    return found
+
+
+def _best(row: Row) -> float | None:
+    return number_in(row.get("optimum_low_c")) or number_in(row.get("optimum_c"))
 
 
 def _is_far(value: float, expected: Expected, celsius: bool, times: float) -> bool:
@@ -231,7 +252,7 @@ def _ends_agree(name: str, mended: float, row: Row) -> bool:
     return True
 
 
-def far_findings(rows: Numbered, table: Table, file: str, known: Evidence) -> Iterator[Finding]:
+def far_findings(stated: Statements, table: Table, file: str, known: Evidence) -> Iterator[Finding]:
     """Slips inside the allowed range, found beside other sources, the seed's size or relatives."""
     if table.trait is None or table.field("unit") is None:
         return
@@ -239,23 +260,22 @@ def far_findings(rows: Numbered, table: Table, file: str, known: Evidence) -> It
         quantity: [field for name in dict.fromkeys(columns) if (field := table.field(name)) and field.converted_from]
         for quantity, columns in table.trait.quantities.items()
     }
-    # What a verdict hangs on; the same figures beside the same expectation are looked at once.
-    read = list(dict.fromkeys(n for fs in fields.values() for f in fs for n in (f.converted_from or "", f.unit_field)))
-    read += [name for pair in ORDERED for name in pair if name not in read and table.field(name)]
-    fitting: set[tuple[object, ...]] = set()
-    for number, row in rows:
-        for quantity, columns in fields.items():
-            spans = known.expected(table.name, quantity, row.get("crop_id", ""), row.get("source_id", ""))
-            looked_at = (spans, quantity, *map(row.get, read))
-            if looked_at in fitting:
+    # The same figures beside the same expectation are looked at once.
+    for quantity, columns in fields.items():
+        fitting: set[tuple[int, int]] = set()
+        subject, spans = ("", ""), known.expected(table.name, quantity, "", "")
+        for number, _, crop_id, source_id, place in stated.rows:
+            if subject != (crop_id, source_id):
+                subject, spans = (crop_id, source_id), known.expected(table.name, quantity, crop_id, source_id)
+            if (id(spans), place) in fitting:
                 continue
             for expected in spans:
-                found = list(_far_in_row(number, row, columns, file, expected))
+                found = list(_far_in_row(number, stated.figures[place], columns, file, expected))
                 yield from found
                 if found:
                     break
             else:
-                fitting.add(looked_at)
+                fitting.add((id(spans), place))
 
 
 def _far_in_row(number: int, row: Row, columns: Sequence[Field], file: str, expected: Expected) -> Iterator[Finding]:

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 if TYPE_CHECKING:
+    import pyarrow as pa
     from numpy.typing import NDArray
 
 
@@ -67,26 +68,33 @@ class CodedColumns(Mapping[str, list[str]]):
         """The distinct texts of a column."""
         return self._coded[name].texts
 
-    def combined(self, names: Sequence[str]) -> tuple[list[tuple[str, ...]], Sequence[int]]:
-        """As `Chunk.combined`, by numbers in place of texts."""
+    def combined(
+        self, names: Sequence[str], more: Sequence[Sequence[int]] = ()
+    ) -> tuple[list[tuple[Any, ...]], Sequence[int]]:
+        """As `Chunk.combined`, by numbers in place of texts; `more`: columns that hold numbers themselves."""
         import numpy as np
 
-        columns = [self._coded[name] for name in names]
-        which = np.zeros(len(columns[0].places), dtype=np.int64)
+        columns: list[tuple[Sequence[Any], NDArray[Any]]] = [self._coded[name] for name in names]
+        columns += [(range(max(numbers, default=0) + 1), np.asarray(numbers, dtype=np.int64)) for numbers in more]
+        which = np.zeros(len(columns[0][1]), dtype=np.int64)
         size = 1
-        for column in columns:
-            if size * len(column.texts) > 2**62:
+        for distinct, places in columns:
+            if size * len(distinct) > 2**62:
                 which = np.unique(which, return_inverse=True)[1].reshape(-1)
                 size = len(which)
-            which = which * len(column.texts) + column.places
-            size *= len(column.texts)
+            which = which * len(distinct) + places
+            size *= len(distinct)
         _, first, which = np.unique(which, return_index=True, return_inverse=True)
-        cells = ([column.texts[place] for place in column.places[first].tolist()] for column in columns)
+        cells = ([distinct[place] for place in places[first].tolist()] for distinct, places in columns)
         return list(zip(*cells, strict=True)), which.reshape(-1).tolist()
 
 
 class PlainReader:
-    """Parts plain blocks of a table of `width` columns; `comments` as in `reading.chunks`."""
+    """Parts plain blocks of a table of `width` columns; `comments` as in `reading.chunks`.
+
+    `parted` leaves nearly all to one call that needs no interpreter, so that it runs beside other work on a thread of
+    its own: each return to the interpreter would wait for its turn. What it gives, `columns` reads.
+    """
 
     def __init__(self, width: int, comments: bool) -> None:
         import pyarrow as pa
@@ -99,13 +107,12 @@ class PlainReader:
             "read_options": pyarrow.csv.ReadOptions(column_names=names, use_threads=False, block_size=1 << 30),
             "parse_options": pyarrow.csv.ParseOptions(newlines_in_values=True, ignore_empty_lines=False),
             "convert_options": pyarrow.csv.ConvertOptions(
-                column_types=dict.fromkeys(names, pa.string()), strings_can_be_null=False
+                column_types=dict.fromkeys(names, pa.dictionary(pa.int32(), pa.string())), strings_can_be_null=False
             ),
         }
 
-    def columns(self, block: bytes) -> list[Coded] | None:
-        """The cells by column, or None where the block is not plain."""
-        import numpy as np
+    def parted(self, block: bytes) -> pa.Table | None:
+        """The block as a table of coded columns, or None where it is not plain."""
         import pyarrow as pa
 
         lines = block.count(b"\n")
@@ -121,9 +128,15 @@ class PlainReader:
             table = self.read_csv(pa.BufferReader(block), **self.options)
         except pa.ArrowInvalid:  # rows of another width, or no UTF-8
             return None
-        if table.num_rows != lines:  # a line break inside a cell
+        return table if table.num_rows == lines else None  # fewer: a line break inside a cell
+
+    def columns(self, table: pa.Table | None) -> list[Coded] | None:
+        """The cells by column, or None where they have to be looked at row by row."""
+        import numpy as np
+
+        if table is None:
             return None
-        encoded = (column.combine_chunks().dictionary_encode() for column in table.columns)
+        encoded = [column.combine_chunks() for column in table.columns]
         columns = [Coded(column.dictionary.to_pylist(), np.from_dlpack(column.indices)) for column in encoded]
         return None if "" in columns[0].texts else columns
 

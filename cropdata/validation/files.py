@@ -6,7 +6,7 @@ import csv
 import os
 import stat
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from cropdata.validation.fast import CodedColumns
 from cropdata.validation.report import Finding
@@ -27,29 +27,87 @@ class Chunk:
     `bytes_read`: how far into the file the chunk reaches.
     """
 
-    __slots__ = ("_distinct", "bytes_read", "cells", "numbers")
+    __slots__ = ("_distinct", "_figures", "_stated", "bytes_read", "cells", "numbers")
 
     def __init__(self, numbers: Sequence[int], cells: Mapping[str, list[str]], bytes_read: int = 0) -> None:
         self.numbers = numbers
         self.cells = cells
         self.bytes_read = bytes_read
         self._distinct: dict[str, frozenset[str]] = {}
+        self._figures: Combined | None = None
+        self._stated: Combined | None = None
 
     def distinct(self, name: str) -> frozenset[str]:
         """The distinct texts of a column."""
         if name not in self._distinct:
-            cells = self.cells
-            self._distinct[name] = frozenset(cells.texts(name) if isinstance(cells, CodedColumns) else cells[name])
+            cells, figures = self.cells, self._figures
+            if isinstance(cells, CodedColumns):
+                texts: Iterable[str] = cells.texts(name)
+            elif figures is not None and name in figures.names:
+                place = figures.names.index(name)
+                texts = [row[place] for row in figures.distinct]
+            else:
+                texts = cells[name]
+            self._distinct[name] = frozenset(texts)
         return self._distinct[name]
 
-    def combined(self, names: Sequence[str]) -> tuple[list[tuple[str, ...]], Sequence[int]]:
+    def share(self, subject: Sequence[str], figures: Sequence[str]) -> None:
+        """Go through the rows once for these columns; `combined` of some of them then goes through the distinct ones.
+
+        `figures` stand in many rows, and are put together first; `subject` tells of what and by whom they are.
+        """
+        self._figures = self._gone_through(figures)
+        self._stated = self._gone_through(subject, self._figures)
+
+    def stated(self) -> tuple[Combined, Combined]:
+        """What `share` found: distinct subjects with the place of their figures, and these figures."""
+        assert self._stated is not None and self._figures is not None
+        return self._stated, self._figures
+
+    def combined(self, names: Sequence[str]) -> tuple[list[tuple[Any, ...]], Iterable[int]]:
         """The distinct combinations of some columns' texts, and for each row the place of its own among them."""
+        for shared in (self._figures, self._stated):
+            if shared is not None and set(names) <= set(shared.names):
+                return shared.narrowed(names)
+        made = self._gone_through(names)
+        return made.distinct, made.which
+
+    def _gone_through(self, names: Sequence[str], inner: Combined | None = None) -> Combined:
         if isinstance(self.cells, CodedColumns):
-            return self.cells.combined(names)
-        places: dict[tuple[str, ...], int] = {}
-        rows = zip(*(self.cells[name] for name in names), strict=True)
+            more = [] if inner is None else [inner.which]
+            return Combined(tuple(names), *self.cells.combined(names, more))
+        places: dict[tuple[Any, ...], int] = {}
+        columns = [self.cells[name] for name in names]
+        rows = zip(*columns, strict=True) if inner is None else zip(*columns, inner.which, strict=True)
         which = [places.setdefault(row, len(places)) for row in rows]
-        return list(places), which
+        return Combined(tuple(names), list(places), which)
+
+
+class Combined(NamedTuple):
+    """Distinct combinations of the columns `names`, and for each row the place of its own among them."""
+
+    names: tuple[str, ...]
+    distinct: list[tuple[Any, ...]]
+    which: Sequence[int]
+
+    def narrowed(self, names: Sequence[str]) -> tuple[list[tuple[Any, ...]], Narrowed]:
+        """The same for some of the columns."""
+        if not names:
+            return [()], Narrowed([0] * len(self.distinct), self.which)
+        columns = [[row[place] for row in self.distinct] for place in map(self.names.index, names)]
+        places: dict[tuple[Any, ...], int] = {}
+        narrow = [places.setdefault(row, len(places)) for row in zip(*columns, strict=True)]
+        return list(places), Narrowed(narrow, self.which)
+
+
+class Narrowed:
+    """Places among narrowed combinations, row by row: worked out only where somebody asks."""
+
+    def __init__(self, narrow: list[int], which: Sequence[int]) -> None:
+        self.narrow, self.which = narrow, which
+
+    def __iter__(self) -> Iterator[int]:
+        return map(self.narrow.__getitem__, self.which)
 
 
 class Shape(NamedTuple):

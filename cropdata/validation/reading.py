@@ -11,18 +11,18 @@ import io
 import itertools
 import os
 from collections.abc import Callable, Iterable, Iterator
-from typing import TYPE_CHECKING, BinaryIO
+from typing import TYPE_CHECKING, BinaryIO, TypeVar
 
 from cropdata.validation.fast import Coded, CodedColumns, closed, plain_reader
-from cropdata.validation.files import MOST_FINDINGS, Chunk, Lines, Shape, bad_byte, stopped, unquoted
+from cropdata.validation.files import LONGEST_ROW, MOST_FINDINGS, Chunk, Shape, bad_byte, stopped, unquoted
 from cropdata.validation.report import Finding
 
 if TYPE_CHECKING:
     from concurrent.futures import Future
 
+_Made = TypeVar("_Made")
 BLOCK = 1 << 22
-Parted = list[Coded] | None
-TOGETHER = 500  # rows turned into columns at a time: fewer than would wake Python's garbage collector
+TOGETHER = 500  # rows turned into columns at a time
 
 
 def _blocks(stream: BinaryIO) -> Iterator[bytes]:
@@ -41,23 +41,23 @@ def _blocks(stream: BinaryIO) -> Iterator[bytes]:
         yield rest
 
 
-def _lines(blocks: Iterable[bytes]) -> Iterator[str]:
-    """Lines as texts, up to the one that is no UTF-8, which raises UnicodeDecodeError."""
+def _texts(blocks: Iterable[bytes]) -> Iterator[io.StringIO]:
+    """Blocks as texts, up to the line that is no UTF-8, which raises UnicodeDecodeError."""
     for block in blocks:
         try:
-            yield from io.StringIO(block.decode("utf-8"), newline="")
+            yield io.StringIO(block.decode("utf-8"), newline="")
         except UnicodeDecodeError as error:
             good = block.rfind(b"\n", 0, error.start) + 1
-            yield from io.StringIO(block[:good].decode("utf-8"), newline="")
+            yield io.StringIO(block[:good].decode("utf-8"), newline="")
             raise
 
 
-def _ahead(work: Callable[[bytes], Parted], blocks: Iterable[bytes]) -> Iterator[tuple[bytes, Parted]]:
+def _ahead(work: Callable[[bytes], _Made], blocks: Iterable[bytes]) -> Iterator[tuple[bytes, _Made]]:
     """Each block with what `work` makes of it; while one is used the next is under way on another thread."""
     from concurrent.futures import ThreadPoolExecutor
 
     with ThreadPoolExecutor(1) as pool:
-        begun: list[tuple[bytes, Future[Parted]]] = []
+        begun: list[tuple[bytes, Future[_Made]]] = []
         for block in blocks:
             begun.append((block, pool.submit(work, block)))
             if len(begun) > 1:
@@ -73,6 +73,9 @@ class _Reader:
     def __init__(self, file: str, shape: Shape, findings: list[Finding], comments: bool) -> None:
         self.file, self.header, self.findings, self.comments = file, shape.header, findings, comments
         self.delimiter, self.rows = shape.delimiter, shape.chunk_rows
+        # Rows taken at a time: fewer than would wake Python's garbage collector, and where lines are long fewer still.
+        self.together = max(1, min(TOGETHER, self.rows, LONGEST_ROW // max(1, shape.longest)))
+        self.size = 0  # of the blocks taken up for these
         self.odd = 0
         self.started = False
         self.number = 0
@@ -81,29 +84,57 @@ class _Reader:
     def _empty(self) -> None:
         self.numbers: list[int] = []
         self.columns: list[list[str]] = [[] for _ in self.header]
-        self.together: list[list[str]] = []
 
-    def read(self, lines: Iterable[str]) -> Iterator[Chunk]:
-        """Chunks of lines that begin at the beginning of a row; the last one may be short."""
-        width, comments = len(self.header), self.comments
-        guarded, together = Lines(lines), min(TOGETHER, self.rows)
-        rows = csv.reader(guarded, delimiter=self.delimiter, strict=True)
-        for number, cells in enumerate(rows, start=self.number + 1):
+    def read(self, blocks: Iterable[bytes]) -> Iterator[Chunk]:
+        """Chunks of blocks that begin at the beginning of a row; the last one may be short."""
+        lines = itertools.chain.from_iterable(_texts(self._guarded(blocks)))
+        rows = csv.reader(lines, delimiter=self.delimiter, strict=True)
+        broken: Exception | None = None
+        while broken is None:
+            some: list[list[str]] = []
+            self.size = 0
+            try:
+                some.extend(itertools.islice(rows, self.together))
+            except (csv.Error, UnicodeDecodeError) as error:
+                broken = error  # the rows before it stand in `some`
+            if not some and broken is None:
+                return
+            self._take(some)
+            if self.stopped:
+                self.findings.append(stopped(self.file, self.number))
+                return
+            if len(self.numbers) >= self.rows:
+                yield self.chunk()
+        raise broken
+
+    def _guarded(self, blocks: Iterable[bytes]) -> Iterator[bytes]:
+        """The csv module joins lines without end inside quotes: what it takes up at a time is bounded."""
+        for block in blocks:
+            self.size += len(block)
+            if self.size > 2 * LONGEST_ROW + BLOCK:  # the rows taken together, and the block in which the last ends
+                raise csv.Error("a row of millions of signs")
+            yield block
+
+    def _take(self, some: list[list[str]]) -> None:
+        """Take up rows, all at once where all are whole."""
+        width, start = len(self.header), self.number + 1
+        firsts = [cells[0] if cells else "" for cells in some]
+        remarks = self.comments and "\n#" in "\n".join(["", *firsts])
+        if self.started and all(firsts) and not remarks and set(map(len, some)) == {width}:
+            self.number += len(some)
+            self._turn(range(start, start + len(some)), some)
+            return
+        numbers, whole = [], []
+        for number, cells in enumerate(some, start=start):
             self.number = number
-            guarded.size = 0
-            whole = len(cells) == width and self.started and (cells[0] or any(cells))
-            if whole and not (comments and cells[0].startswith("#")):
-                self.numbers.append(number)
-                self.together.append(cells)
-                if len(self.together) >= together:
-                    self._turn()
-                    if len(self.numbers) >= self.rows:
-                        yield self.chunk()
+            if len(cells) == width and self.started and any(cells) and not (self.comments and cells[0].startswith("#")):
+                numbers.append(number)
+                whole.append(cells)
             else:
                 self._odd(number, cells)
                 if self.stopped:
-                    self.findings.append(stopped(self.file, number))
-                    return
+                    break
+        self._turn(numbers, whole)
 
     def _odd(self, number: int, cells: list[str]) -> None:
         """A row that is the header, a remark, blank or ragged."""
@@ -128,14 +159,13 @@ class _Reader:
         """True where so many rows are none that it is no table."""
         return self.odd > MOST_FINDINGS
 
-    def _turn(self) -> None:
-        for column, part in zip(self.columns, zip(*self.together, strict=True), strict=False):
+    def _turn(self, numbers: Iterable[int], rows: list[list[str]]) -> None:
+        self.numbers += numbers
+        for column, part in zip(self.columns, zip(*rows, strict=True), strict=False):
             column += part
-        self.together = []
 
     def chunk(self) -> Chunk:
         """What was read since the last chunk."""
-        self._turn()
         made = Chunk(self.numbers, dict(zip(self.header, self.columns, strict=True)))
         self._empty()
         return made
@@ -187,17 +217,18 @@ def _read(reader: _Reader, blocks: Iterator[bytes]) -> Iterator[Chunk]:
         plain_reader(len(reader.header), reader.comments) if second is not None and reader.delimiter == "," else None
     )
     if plain is None or not closed(first):
-        yield from reader.read(_lines(itertools.chain([first], rest)))
+        yield from reader.read(itertools.chain([first], rest))
         return
-    yield from reader.read(_lines([first]))
-    parted = _ahead(plain.columns, rest)
-    for block, columns in itertools.takewhile(lambda _: not reader.stopped, parted):
+    yield from reader.read([first])
+    parted = _ahead(plain.parted, rest)
+    for block, table in itertools.takewhile(lambda _: not reader.stopped, parted):
+        columns = plain.columns(table)
         if columns is not None:
             if reader.numbers:
                 yield reader.chunk()
             yield reader.plain(columns)
         elif closed(block):
-            yield from reader.read(_lines([block]))
+            yield from reader.read([block])
         else:
-            yield from reader.read(_lines(itertools.chain([block], (later for later, _ in parted))))
+            yield from reader.read(itertools.chain([block], (later for later, _ in parted)))
             return

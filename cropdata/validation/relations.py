@@ -130,11 +130,9 @@ def label_findings(chunk: Chunk, file: str, known: Known) -> Iterator[Finding]:
         pairs, which = chunk.combined(("crop_id", "source_id"))
         starts = [f"{crop}.{source}." if crop in ids and source in ids else "" for crop, source in pairs]
         row_ids = chunk.cells["row_id"]
-        fits = list(map(str.startswith, row_ids, map(starts.__getitem__, which)))
-        for number, row_id, place, fit in (
-            zip(chunk.numbers, row_ids, which, fits, strict=True) if not all(fits) else ()
-        ):
-            if not fit and row_id:
+        fit = all(map(str.startswith, row_ids, map(starts.__getitem__, which)))
+        for number, row_id, place in () if fit else zip(chunk.numbers, row_ids, which, strict=True):
+            if row_id and not row_id.startswith(starts[place]):
                 yield Finding(file, number, "row_id", "row-id-other", "warning", row_id, f"{starts[place]} and a number",
                               "names another crop or source than the row", "correct whichever is wrong")  # fmt: skip
     if "memory" in chunk.distinct("source_id") and "basis" in chunk.cells:

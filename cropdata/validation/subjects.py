@@ -12,6 +12,7 @@ from cropdata.tabular.rows import Row, read_rows
 from cropdata.validation import relations
 from cropdata.validation.checking import Check, Progress
 from cropdata.validation.comparing import Evidence
+from cropdata.validation.contents import statements_of
 from cropdata.validation.exceptions import Exceptions
 from cropdata.validation.files import Chunk, shape_of, whole_file
 from cropdata.validation.reading import chunks
@@ -149,7 +150,7 @@ class _Package(Check):
         evidence.add_crops(self._rows("crops"))
         evidence.add_sources(self._rows("sources"))
         for name, contents in self.contents.items():
-            evidence.add(descriptor.tables[name], contents, self.decided)
+            evidence.add(descriptor.tables[name], contents.statements(), self.decided)
         for table in descriptor.tables.values():
             self.across_rows(table, table.path, evidence)
         self.leave_decided({table.path: table.name for table in descriptor.tables.values()})
@@ -195,7 +196,7 @@ class _Release:
         evidence.add_sources(self.rows("sources"))
         wanted = {"sowing_depth": "seeds_per_gram", "emergence_by_temperature": "germination_temperature"}
         for name in {table.name, wanted.get(table.name, table.name)}:
-            evidence.add(self.descriptor.tables[name], self.rows(name), self.decided())
+            evidence.add(self.descriptor.tables[name], statements_of(self.rows(name)), self.decided())
         return evidence
 
     def decided(self) -> set[tuple[str, str]]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import itertools
 import re
 import unicodedata
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from typing import Any
 
 from cropdata.tabular.descriptor import Field, Table
@@ -27,6 +27,8 @@ _UNIT_IN_CELL = re.compile(
 )
 _SHEET_DATE = re.compile(r"[0-9]{1,2}[-/. ](?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\Z|(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*[-/.][0-9]{1,2}\Z|[0-9]{1,2}[./][0-9]{1,2}[./][0-9]{2,4}\Z|[0-9]{4}-[0-9]{2}-[0-9]{2}(?:[ T]00:00(?::00)?)?\Z", re.IGNORECASE)  # fmt: skip
 
+# A pattern of literal signs and plain classes, which no line end fits: over joined texts it says what it says of each.
+_WITHIN_A_LINE = re.compile(r"(?:[A-Za-z0-9_-]|\\[.]|\[[A-Za-z0-9_.-]+\]|\(\?:|[()|]|[?*+]|\{[0-9,]+\})*")
 _PRINTABLE = bytes(range(0x20, 0x7F))
 # Allowed texts of one column that are remembered from chunk to chunk.
 _MOST_REMEMBERED = 200_000
@@ -131,12 +133,15 @@ def text_fault(text: str) -> Verdict | None:
     return None
 
 
-def _plain(texts: frozenset[str]) -> bool:
-    """True when none of the texts can have a `text_fault`; looked at all together, as one is rarely to blame."""
-    joined = "\n".join(["", *texts, ""]).encode("utf-8", "replace")
+def _plain(texts: Collection[str], joined: str) -> bool:
+    """True when none of the texts can have a `text_fault`; looked at all together, as one is rarely to blame.
+
+    `joined`: the texts with a line end before and after each.
+    """
+    signs = joined.encode("utf-8", "replace")
     return (
-        joined.translate(None, _PRINTABLE) == b"\n" * (len(texts) + 1)
-        and not any(sign in joined for sign in (b"\n\n", b"\n ", b" \n", b"\n=", b"\n@", b"\n+", b"\n-"))
+        signs.translate(None, _PRINTABLE) == b"\n" * (len(texts) + 1)
+        and not any(sign in signs for sign in (b"\n\n", b"\n ", b" \n", b"\n=", b"\n@", b"\n+", b"\n-"))
         and max(map(len, texts), default=0) <= LARGEST_CELL
     )
 
@@ -147,23 +152,30 @@ class CellRule:
     def __init__(self, field: Field) -> None:
         self.field = field
         self._pattern = re.compile(field.pattern) if field.pattern else None
+        # The pattern over many plain texts at once. Where it does not fit, each is looked at by itself.
+        by_line = field.pattern and _WITHIN_A_LINE.fullmatch(field.pattern)
+        self._lines = re.compile(f"\n(?:(?:{field.pattern})\n)*+") if by_line else None
         self._enum = frozenset(field.enum)
         self._allowed: set[str] = set()
 
     def faults(self, distinct: frozenset[str]) -> dict[str, Verdict]:
         """The texts that are not allowed, and why; the allowed ones are remembered for the next chunk."""
-        new = distinct - self._allowed
-        if self.field.type == "string" and not self._enum and _plain(new):
-            return {text: verdict for text in self._of_another_form(new) if (verdict := self.judge(text)) is not None}
+        new = distinct - self._allowed if self._allowed else distinct
+        if self.field.type == "string" and not self._enum:
+            joined = "\n".join(["", *new, ""])
+            if _plain(new, joined):
+                other = self._of_another_form(new, joined)
+                return {text: verdict for text in other if (verdict := self.judge(text)) is not None}
         bad = {text: verdict for text in new if (verdict := self.judge(text)) is not None}
         if len(self._allowed) < _MOST_REMEMBERED:
             self._allowed.update(new.difference(bad))
         return bad
 
-    def _of_another_form(self, texts: frozenset[str]) -> list[str]:
+    def _of_another_form(self, texts: Collection[str], joined: str) -> list[str]:
         """Among plain texts, those that still need a look: a million ids differ all, and each look has its cost."""
         if self._pattern:
-            return list(itertools.filterfalse(self._pattern.fullmatch, texts))
+            fits = self._lines is not None and self._lines.fullmatch(joined)
+            return [] if fits else list(itertools.filterfalse(self._pattern.fullmatch, texts))
         return list(filter(_SHEET_DATE.fullmatch, texts)) if self.field.name == "printed" else []
 
     def judge(self, text: str) -> Verdict | None:

@@ -113,7 +113,7 @@ def test_a_key_that_stands_again_chunks_below_is_found_and_plain_blocks_are_take
     assert twice == [(row, "the key stands in row 4 already") for row in (321, len(lines) + 1)]
     taken = []
     plain = fast.PlainReader.columns
-    monkeypatch.setattr(fast.PlainReader, "columns", lambda self, block: taken.append(plain(self, block)) or taken[-1])
+    monkeypatch.setattr(fast.PlainReader, "columns", lambda self, table: taken.append(plain(self, table)) or taken[-1])
     for size in (1_000, 7_777):
         monkeypatch.setattr(reading, "BLOCK", size)
         monkeypatch.setattr(files, "CHUNK_ROWS", size // 150)

@@ -19,7 +19,7 @@ _RULE = """## How an answer is made
 5. **Low is the median of the lineages' lows, high the median of their highs.**
 6. Agreement: `single source`; `agree` (one value lies in every range); `partly` (the ranges overlap in a chain);
    `disagree`. Where they disagree the answer is the envelope: lowest low to highest high. The envelope is kept
-   beside the answer in every case. With each lineage left out in turn (1832 times, `tools/leave_one_source_out.py`),
+   beside the answer in every case. With each lineage left out in turn (1823 times, `tools/leave_one_source_out.py`),
    the answer of the rest meets it 81 times in 100; medians alone 61 times, being half as wide; the widest span 91
    times, being up to twice as wide.
 7. A best temperature printed as a point is used only where no source prints a best range.

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import os
 import stat
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, KeysView, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from cropdata.validation.fast import CodedColumns
@@ -33,12 +33,12 @@ class Chunk:
         self.numbers = numbers
         self.cells = cells
         self.bytes_read = bytes_read
-        self._distinct: dict[str, frozenset[str]] = {}
+        self._distinct: dict[str, KeysView[str]] = {}
         self._figures: Combined | None = None
         self._stated: Combined | None = None
 
-    def distinct(self, name: str) -> frozenset[str]:
-        """The distinct texts of a column."""
+    def distinct(self, name: str) -> KeysView[str]:
+        """The distinct texts of a column, in the order of the rows."""
         if name not in self._distinct:
             cells, figures = self.cells, self._figures
             if isinstance(cells, CodedColumns):
@@ -48,7 +48,7 @@ class Chunk:
                 texts = [row[place] for row in figures.distinct]
             else:
                 texts = cells[name]
-            self._distinct[name] = frozenset(texts)
+            self._distinct[name] = dict.fromkeys(texts).keys()
         return self._distinct[name]
 
     def share(self, subject: Sequence[str], figures: Sequence[str]) -> None:

@@ -12,7 +12,7 @@ from cropdata.tabular.descriptor import Table
 from cropdata.validation.files import Chunk
 from cropdata.validation.report import Finding
 
-# Pairs of columns of which the first may not be above the second.
+# Pairs of columns of which the first may not be above the second; besides, any `…_low` and `…_high` of one name.
 ORDERED = (
     ("low", "high"),
     ("temperature_low", "temperature_high"),
@@ -22,7 +22,6 @@ ORDERED = (
     ("first_count_days", "final_count_days"),
     ("days_5", "days_50"),
     ("days_50", "days_95"),
-    ("average_low", "average_high"),
 )
 # Columns that rise from left to right, in whichever table has them.
 _RISING = (
@@ -65,7 +64,8 @@ def judged(
 
 def order_findings(chunk: Chunk, table: Table, file: str) -> Iterator[Finding]:
     """Low above high; temperatures out of order."""
-    for low_name, high_name in ORDERED:
+    named = [(name, f"{name.removesuffix('_low')}_high") for name in chunk.cells if name.endswith("_low")]
+    for low_name, high_name in dict.fromkeys([*ORDERED, *named]):
         if low_name in chunk.cells and high_name in chunk.cells:
 
             def swapped(

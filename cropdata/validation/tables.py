@@ -9,7 +9,7 @@ from __future__ import annotations
 import itertools
 import re
 import unicodedata
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence, Set
 from typing import Any
 
 from cropdata.tabular.descriptor import Field, Table
@@ -133,16 +133,13 @@ def text_fault(text: str) -> Verdict | None:
     return None
 
 
-def _plain(texts: Collection[str], joined: str) -> bool:
-    """True when none of the texts can have a `text_fault`; looked at all together, as one is rarely to blame.
-
-    `joined`: the texts with a line end before and after each.
+def _plain(joined: str, number: int) -> bool:
+    """True when none of `number` texts can have a `text_fault` but for their length; looked at all together, as one is
+    rarely to blame. `joined`: the texts with a line end before and after each.
     """
     signs = joined.encode("utf-8", "replace")
-    return (
-        signs.translate(None, _PRINTABLE) == b"\n" * (len(texts) + 1)
-        and not any(sign in signs for sign in (b"\n\n", b"\n ", b" \n", b"\n=", b"\n@", b"\n+", b"\n-"))
-        and max(map(len, texts), default=0) <= LARGEST_CELL
+    return signs.translate(None, _PRINTABLE) == b"\n" * (number + 1) and not any(
+        sign in signs for sign in (b"\n\n", b"\n ", b" \n", b"\n=", b"\n@", b"\n+", b"\n-")
     )
 
 
@@ -152,30 +149,33 @@ class CellRule:
     def __init__(self, field: Field) -> None:
         self.field = field
         self._pattern = re.compile(field.pattern) if field.pattern else None
-        # The pattern over many plain texts at once. Where it does not fit, each is looked at by itself.
+        # The pattern over many texts at once, as a million ids differ all and each look has its cost. What fits it is
+        # plain but for being empty or beginning with a minus. Where it does not fit, each text is looked at by itself.
         by_line = field.pattern and _WITHIN_A_LINE.fullmatch(field.pattern)
         self._lines = re.compile(f"\n(?:(?:{field.pattern})\n)*+") if by_line else None
         self._enum = frozenset(field.enum)
         self._allowed: set[str] = set()
 
-    def faults(self, distinct: frozenset[str]) -> dict[str, Verdict]:
+    def faults(self, distinct: Set[str]) -> dict[str, Verdict]:
         """The texts that are not allowed, and why; the allowed ones are remembered for the next chunk."""
         new = distinct - self._allowed if self._allowed else distinct
         if self.field.type == "string" and not self._enum:
             joined = "\n".join(["", *new, ""])
-            if _plain(new, joined):
-                other = self._of_another_form(new, joined)
+            fits = (
+                self._lines is not None and self._lines.fullmatch(joined) and not ("\n-" in joined or "\n\n" in joined)
+            )
+            if (fits or _plain(joined, len(new))) and max(map(len, new), default=0) <= LARGEST_CELL:
+                other = [] if fits else self._of_another_form(new)
                 return {text: verdict for text in other if (verdict := self.judge(text)) is not None}
         bad = {text: verdict for text in new if (verdict := self.judge(text)) is not None}
         if len(self._allowed) < _MOST_REMEMBERED:
-            self._allowed.update(new.difference(bad))
+            self._allowed |= new - bad.keys()
         return bad
 
-    def _of_another_form(self, texts: Collection[str], joined: str) -> list[str]:
-        """Among plain texts, those that still need a look: a million ids differ all, and each look has its cost."""
+    def _of_another_form(self, texts: Iterable[str]) -> list[str]:
+        """Among plain texts, those that still need a look."""
         if self._pattern:
-            fits = self._lines is not None and self._lines.fullmatch(joined)
-            return [] if fits else list(itertools.filterfalse(self._pattern.fullmatch, texts))
+            return list(itertools.filterfalse(self._pattern.fullmatch, texts))
         return list(filter(_SHEET_DATE.fullmatch, texts)) if self.field.name == "printed" else []
 
     def judge(self, text: str) -> Verdict | None:

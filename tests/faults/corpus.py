@@ -22,8 +22,10 @@ Change = Callable[[Rows], tuple[int | None, str | None]]
 EVIDENCE = ("sowing_depth", "germination_temperature", "emergence_by_temperature", "normal_seedlings", "days_to_emergence", "weeks_to_raise",
             "planting_out_weeks", "weeks_before_last_frost", "direct_sowing_weeks", "seed_longevity", "frost_tolerance", "frost_damage",
             "not_applicable", "light", "pretreatment", "seeds_per_gram", "germination_standards", "germination_tests", "emergence_spread",
-            "days_to_maturity", "thermal_time", "viability_constants", "cautions")  # fmt: skip
-REFERENCE = ("crops", "crop_names", "sources", "decisions", "rules", "replicate_tolerances", "home_test")
+            "days_to_maturity", "thermal_time", "viability_constants", "cautions", "spacing_in_row", "spacing_between_rows",
+            "transplant_ease", "raising", "season_signals", "autumn_sowing_weeks", "moisture_isotherm", "hermetic_moisture",
+            "storage_observations")  # fmt: skip
+REFERENCE = ("crops", "crop_names", "sources", "decisions", "rules", "replicate_tolerances", "home_test", "exceptions")
 FILE = {**{name: f"evidence/{name}.csv" for name in EVIDENCE}, **{name: f"reference/{name}.csv" for name in REFERENCE}}
 
 
@@ -344,7 +346,22 @@ CORPUS: list[Fault] = [
     *_package("number out of range", "cell-limits", ("germination_standards", "normal_seedlings", "emergence_spread", "replicate_tolerances"), lambda rows: cell(next(name for name in ("percent", "days_50", "most_range") if name in rows[0]), "401")(rows)),
     *_package("year out of range", "cell-limits", "sources", cell("year", "3019")),
     *_package("text for a year", "cell-type", "sources", cell("year", "19xx")),
+    *_package("word for a number", "cell-type", ("spacing_in_row", "raising"), cell("low", "ten")),
+    *_package("decimal comma", "cell-decimal-comma", ("hermetic_moisture", "moisture_isotherm"), lambda rows: cell("percent" if "percent" in rows[0] else "moisture", "6,5")(rows)),
+    *_package("unit in the cell", "cell-unit-inside", ("spacing_between_rows",), cell("low", "30 cm")),
+    *_package("range in the cell", "cell-range-inside", ("storage_observations", "raising"), lambda rows: cell("percent_low" if "percent_low" in rows[0] else "low", "4-6")(rows)),
+    *_package("date made of a range", "cell-sheet-date", ("spacing_in_row", "autumn_sowing_weeks"), lambda rows: cell("low", "06-Aug")(rows)),
+    *_package("required cell empty", "cell-required", ("transplant_ease", "season_signals", "exceptions"), lambda rows: cell(next(name for name in ("measure", "signal", "reason") if name in rows[0]), "")(rows)),
+    *_package("word not in the list", "cell-enum", ("raising", "season_signals", "autumn_sowing_weeks", "moisture_isotherm", "transplant_ease", "spacing_in_row"), lambda rows: cell(next(name for name in ("aspect", "signal", "advice", "moisture_basis", "measure", "arrangement") if name in rows[0]), "guess")(rows)),
+    *_package("day of no month", "cell-pattern", "autumn_sowing_weeks", cell("window_from", "13-01")),
+    *_package("number out of range", "cell-limits", ("hermetic_moisture", "storage_observations", "moisture_isotherm"), lambda rows: cell(next(name for name in ("percent", "percent_high", "humidity") if name in rows[0]), "401")(rows)),
+    *_package("blank at the end", "cell-blanks", "exceptions", cell("reason", lambda text: text + " ")),
     # rows, header, bytes
+    *_package("row twice", "key-twice", ("exceptions", "hermetic_moisture"), twice),
+    *_package("rows out of order", "row-order", ("season_signals", "storage_observations"), out_of_order),
+    *_package("row too short", "file-ragged-row", ("raising", "exceptions"), ragged, wide=True),
+    *_package("column renamed", "header-unknown", ("spacing_in_row", "transplant_ease"), rename("locator", "page"), wide=True),
+    *_package("column gone", "header-missing", "autumn_sowing_weeks", without("place")),
     *_package("row twice", "key-twice", ("crops", "sources", "decisions", "crop_names", "viability_constants", "emergence_spread"), twice),
     *_package("rows out of order", "row-order", ("light", "thermal_time", "rules", "germination_tests"), out_of_order),
     *_package("row too short", "file-ragged-row", ("frost_damage", "home_test", "normal_seedlings"), ragged, wide=True),
@@ -392,6 +409,13 @@ CORPUS: list[Fault] = [
     *_package("decision about no table", "decision-unknown-table", "decisions", append(table="zzz", row_id="x.y.01", action="set_aside", kind="superseded", reason="x", until="never")),
     # figures by themselves
     *_package("low and high swapped", "low-above-high", _LOW_HIGH, swap("low", "high", *_BOTH), rebuilt=True),
+    *_package("low and high swapped", "low-above-high", ("spacing_in_row", "spacing_between_rows"), swap("low", "high", *_BOTH), rebuilt=True),
+    *_package("night and day swapped", "low-above-high", ("raising",), swap("temperature_low", "temperature_high", where("temperature_low"), where("temperature_high"), lambda row: row["temperature_low"] != row["temperature_high"]), rebuilt=True),
+    *_package("periods swapped", "low-above-high", "storage_observations", swap("period_low", "period_high", where("period_low"), where("period_high"), lambda row: row["period_low"] != row["period_high"]), rebuilt=True),
+    *_package("number without a unit", "number-without-unit", ("raising", "storage_observations"), lambda rows: cell("unit" if "aspect" in rows[0] else "period_unit", "", where("low" if "aspect" in rows[0] else "period_low"))(rows), rebuilt=True),
+    *_package("converted cell typed by hand", "not-as-printed", ("spacing_between_rows", "moisture_isotherm", "season_signals"), lambda rows: cell(next(name for name in ("low_cm", "temperature_c", "low_days") if name in rows[0]), "1.23")(rows)),
+    *_package("rank of another class", "not-as-printed", "transplant_ease", cell("rank", lambda text: "1" if text != "1" else "2")),
+    *_package("figure is not the printed one", "number-not-printed", ("spacing_in_row", "storage_observations"), lambda rows: cell("high" if "high" in rows[0] else "period_high", lambda text: f"{float(text) + 0.5:g}", *(_BOTH if "high" in rows[0] else (where("period_high"),)))(rows), rebuilt=True, wide=True),
     *_package("minimum above maximum", "low-above-high", "germination_temperature", cell("minimum", "120", where("minimum"), where("maximum"))),
     *_package("counts swapped", "low-above-high", "germination_tests", swap("first_count_days", "final_count_days", where("first_count_days"), lambda row: row["first_count_days"] != row["final_count_days"])),
     *_package("best range above the maximum", "temperature-order", "germination_temperature", cell("optimum_high", lambda text: f"{float(text) + 40:g}", where("optimum_high"), where("maximum"), where("unit", "F")), rebuilt=True, wide=True),
@@ -410,6 +434,7 @@ CORPUS: list[Fault] = [
     # figures beside others; nothing in the row gives them away
     *_package("inches as millimetres", "slip-unit", "sowing_depth", unprinted(slip("mm")), rebuilt=True, wide=True),
     *_package("years as months", "slip-unit", "seed_longevity", unprinted(slip("months")), rebuilt=True, wide=True),
+    *_package("inches as feet", "slip-unit", ("spacing_in_row", "spacing_between_rows"), unprinted(slip("ft")), rebuilt=True, wide=True),
     *_package("weeks as days", "slip-unit", "weeks_to_raise", unprinted(slip("days")), rebuilt=True, wide=True),
     *_package("ten times off", "slip-ten-times", ("sowing_depth", "seed_longevity"), lambda rows: unprinted(cell("high", times(10), where("crop_id", *_known(rows)), lambda row: row["low"] == row["high"] and row["basis"] == "published"))(rows), rebuilt=True, wide=True),
     *_package("warmer but slower", "warmer-but-slower", "emergence_by_temperature", lambda rows: unprinted(cell("days", times(4), where("outcome", "emerged"), lambda row: 14 < float(row["temperature_c"] or 0) < 16))(rows)),

@@ -121,9 +121,12 @@ def figure_findings(chunk: Chunk, table: Table, file: str) -> Iterator[Finding]:
     """Rows that say nothing, numbers without a unit, and outcomes that contradict their figure."""
     fields = [field for field in table.fields if field.converted_from in chunk.cells]
     printed = [field.converted_from or "" for field in fields]
-    units = [name for field in fields if (name := field.unit_field) in chunk.cells]
+    unit_of = {field.converted_from or "": field.unit_field for field in fields}
+    if table.field("unit") is not None:  # figures that are kept in the unit of their row, such as leaves or weeks
+        unit_of |= {name: "unit" for name in ("low", "high") if name in chunk.cells and name not in unit_of}
+    units = [name for name in dict.fromkeys(unit_of.values()) if name in chunk.cells]
     others = [name for name in ("action", "outcome", "days", "percent") if name in chunk.cells]
-    names = list(dict.fromkeys([*printed, *units, *others]))
+    names = list(dict.fromkeys([*unit_of, *units, *others]))
 
     # Where even the unit may be left out, a row may say in words what it has to say.
     figures_wanted = bool(table.trait and printed) and any(
@@ -134,8 +137,8 @@ def figure_findings(chunk: Chunk, table: Table, file: str) -> Iterator[Finding]:
         row = dict(zip(names, cells, strict=True))
         if row.get("action") == "hide":
             return
-        for unit in dict.fromkeys(field.unit_field for field in fields):
-            numbers = [f.converted_from for f in fields if f.unit_field == unit and row[f.converted_from or ""]]
+        for unit in dict.fromkeys(unit_of.values()):
+            numbers = [name for name, its_unit in unit_of.items() if its_unit == unit and row[name]]
             if numbers and not row.get(unit):
                 yield Fault(unit, "number-without-unit", None, "a unit beside each number", f"{numbers[0]} has a number and no unit",
                             f"fill the column {unit}")  # fmt: skip

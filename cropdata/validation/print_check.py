@@ -15,7 +15,8 @@ from cropdata.validation.report import Finding
 
 # Columns whose number stands in the printed text itself. A temperature often stands in the head of the printed column.
 _FIGURES = ("low", "high", "minimum", "optimum_low", "optimum", "optimum_high", "maximum", "days", "percent",
-            "first_count_days", "final_count_days")  # fmt: skip
+            "first_count_days", "final_count_days", "period_low", "period_high", "percent_low",
+            "percent_high", "moisture", "humidity")  # fmt: skip
 _DIMENSIONS = (
     ("in", "ft", "cm", "mm"),
     ("F", "C"),

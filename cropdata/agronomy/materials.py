@@ -43,7 +43,8 @@ def trays_needed(units: ArrayLike, units_per_tray: ArrayLike) -> NDArray[np.int6
     wanted, each = np.asarray(units, float), np.asarray(units_per_tray, float)
     if not (np.isfinite(wanted) & (wanted >= 0)).all() or not (np.isfinite(each) & (each >= 1)).all():
         raise InputError("units are 0 or more, and a tray holds 1 or more", found=(units, units_per_tray))
-    return np.ceil(wanted / each).astype(np.int64)
+    trays: NDArray[np.int64] = np.ceil(wanted / each).astype(np.int64)
+    return trays
 
 
 def loose_mix_litres(filled_litres: Pair, lost_share: Pair = (0.0, 0.0)) -> Pair:
@@ -189,35 +190,31 @@ class StayFigure(NamedTuple):
 class Stay(NamedTuple):
     """How long a plant may stay in a cell, in weeks; None where no statement says anything of that volume.
 
-    `kept`: longest that plants stood in a cell no larger. `limit`: the low and high end of "not longer than" for a cell
-    no smaller: it holds the more for this one.
+    `safe_weeks`: so long no statement speaks against it. `limit_weeks`: beyond it every statement does. Where
+    statements contradict each other these are the shorter and the longer one, and `disagree` is True.
     """
 
-    kept: float | None
-    limit: Pair | None
-
-    @property
-    def longest(self) -> Pair | None:
-        """Weeks that one may reckon with: the limit, raised to what plants were kept for; None where nothing is known."""
-        if self.limit is None:
-            return None if self.kept is None else (self.kept, self.kept)
-        low, high = self.limit
-        return max(low, min(self.kept or 0.0, high)), high
+    safe_weeks: float | None
+    limit_weeks: float | None
+    disagree: bool = False
 
 
 def longest_stay(volume_ml: float, figures: Iterable[StayFigure]) -> Stay:
     """The longest stay in a cell of that volume, from statements on cells of their own volumes.
 
-    A larger cell never shortens a stay: a stay that went well in a smaller cell goes well here, and a limit of a larger
-    cell is a limit here. Nothing is guessed between the volumes of the statements, nor beyond them.
+    A larger cell never shortens a stay: what went well in a smaller cell, or was not yet too long there, goes well here
+    (safe); what is too long for a larger cell is too long here (limit). Nothing is guessed between the volumes of the
+    statements, nor beyond them.
     """
     volume = _number(volume_ml, "the volume of a cell", least=0.1)
     given = list(figures)
-    # A cell of 42 ml is one of 43: sources measure the same tray a little apart.
-    kept = [figure.high_weeks for figure in given if figure.kept and figure.volume_ml <= volume * _ALIKE]
-    above = [figure for figure in given if not figure.kept and figure.volume_ml * _ALIKE >= volume]
-    limit = min(((figure.low_weeks, figure.high_weeks) for figure in above), default=None)
-    return Stay(max(kept, default=None), limit)
+    below = [figure for figure in given if figure.volume_ml <= volume * _ALIKE]
+    above = [figure for figure in given if figure.volume_ml * _ALIKE >= volume and not figure.kept]
+    safe = max((figure.high_weeks if figure.kept else figure.low_weeks for figure in below), default=None)
+    limit = min((figure.high_weeks for figure in above), default=None)
+    if safe is not None and limit is not None and safe > limit:
+        return Stay(limit, safe, disagree=True)
+    return Stay(safe, limit)
 
 
-_ALIKE = 1.05
+_ALIKE = 1.05  # a cell of 42 ml is one of 43: makers measure one tray a little apart

@@ -36,8 +36,8 @@ _DOING = {
     "broken_roots": "Roots broken", "squeeze_drops": "Squeezed hard", "block_water": "Water", "pressing": "Pressed", "usable": "Usable",
 }  # fmt: skip
 _LEGEND = (
-    "Cells: cells, blocks, pots or places in a flat. Holds: weeks that the plant may stay in it; perhaps: raising may take longer. "
-    "Root: moved bare, or only within its ball. Money over or perhaps over the budget is marked so; ? is not known."
+    "Cells: cells, blocks, pots or places in a flat. Holds: weeks that the plant may stay in it (5+: at least); perhaps: raising may take longer. "
+    "Plastic: grams used up for a plant. Root: moved bare, or only within its ball. Money marked over, or perhaps over (over?), the budget; ? is not known."
 )
 
 
@@ -84,21 +84,25 @@ def _count(number: int | None) -> str:
 
 def _name(option: Option) -> str:
     if option.method_id == "towel":
-        name = f"Towel, {(option.container or 'cells').lower()}"
+        name = f"Towel, {(option.container or 'cells').removeprefix('Tray of ').lower()}"
     else:
         name = option.container or option.method
     return f"{name}, {option.build}" if option.build and option.build != "tool" else name
 
 
 def _holds(option: Option) -> str:
-    grown = {"yes": ", short", "maybe": ", perhaps", "no": "", None: ""}[option.outgrown]
-    known = option.stay and (option.stay.safe_weeks is not None or option.stay.limit_weeks is not None)
-    return f"{stay_words(option).replace(' weeks', '').replace(' to ', '–')}{grown}" if known else "?"
+    stay = option.stay
+    if stay is None or (stay.safe_weeks is None and stay.limit_weeks is None):
+        return "?"
+    text = stay_words(option).removesuffix(" (sources disagree)").replace(" weeks", "").replace(" to ", "–")
+    if text.startswith("at least "):
+        text = text.removeprefix("at least ") + "+"
+    return text + {"yes": ", short", "maybe": ", perhaps", "no": "", None: ""}[option.outgrown]
 
 
 def _row(option: Option) -> tuple[str, ...]:
     root = "bare" if option.bare_moves[1] else "ball"
-    budget = {"over": " over", "maybe": " perhaps", "within": "", None: ""}[option.budget]
+    budget = {"over": " over", "maybe": " over?", "within": "", None: ""}[option.budget]
     if option.method_id == "in_place":
         return (_name(option), _FITS[option.fit.word], _count(option.seeds), "–", "–", "–", "–", "–", "–", "–", "never")
     return (
@@ -132,7 +136,7 @@ def _as_text(catalog: Catalog, comparison: Comparison, *, steps: bool) -> list[s
         "mix l",
         f"{currencies} at first".strip(),
         "a year",
-        "plastic g",
+        "plastic",
         "holds",
         "root",
     )

@@ -29,11 +29,15 @@ _OUTCOMES = {
     "mixed": "now better, now not",
 }
 _UNITS = {
-    "seconds_per_tray": "seconds a tray", "minutes_per_200_units": "minutes for 200",
+    "seconds_per_tray": "s a tray", "minutes_per_200_units": "min for 200",
 }  # fmt: skip
 _DOING = {
     "first_check": "First look", "check_interval": "Then", "move_root_length": "Root at the move", "move_to_shoot": "From the move to the shoot",
     "broken_roots": "Roots broken", "squeeze_drops": "Squeezed hard", "block_water": "Water", "pressing": "Pressed", "usable": "Usable",
+}  # fmt: skip
+_OF_MIXES = {
+    "fill_moisture": "Moisture for filling", "peat_water": "Water", "settling": "Settling", "pressing": "Packing", "water_held": "Water held",
+    "air_space": "Air held", "bulk_density": "Dry weight", "least_mix": "Least for a plant", "mixing_loss": "Lost in mixing",
 }  # fmt: skip
 _LEGEND = (
     "Cells: cells, blocks, pots or places in a flat. Holds: weeks that the plant may stay in it (5+: at least); perhaps: raising may take longer. "
@@ -150,9 +154,8 @@ def _as_text(catalog: Catalog, comparison: Comparison, *, steps: bool) -> list[s
         for figure_ in comparison.work
     ))  # fmt: skip
     if steps:
-        lines += _steps(
-            catalog, [catalog.methods[name] for name in dict.fromkeys(option.method_id for option in usable)]
-        )
+        shown = dict.fromkeys(option.method_id for option in usable)
+        lines += _mixes(catalog) + _steps(catalog, [catalog.methods[name] for name in shown])
     lines += _section("Not known:", comparison.unknown)
     lines += _section("Cautions:", _cautions(comparison.cautions))
     lines.append(f"  {CAUTION}")
@@ -227,3 +230,21 @@ def _figures(catalog: Catalog, method: Method) -> list[str]:
         f"{_DOING[each.what]}: {each.printed}{f' ({each.condition})' if each.condition else ''} [{_who(each.source_id, each.basis)}]"
         for each in found
     ]
+
+
+def _mixes(catalog: Catalog) -> list[str]:
+    """The recipes by parts, and what is printed of wetting, settling and weight."""
+    told = []
+    for recipe in catalog.media.values():
+        most_first = sorted(recipe.parts.items(), key=lambda each: -each[1])
+        parts = " : ".join(f"{amount:g} {name}" for name, amount in most_first)
+        told.append(
+            f"{recipe.name} ({(recipe.use or 'general').replace('_', ' ')}): {parts} [{_sources(recipe.sources)}]"
+        )
+    for what, title in _OF_MIXES.items():
+        told += [
+            f"{title}, {each.medium}: {each.printed}{f' ({each.condition})' if each.condition else ''} [{_who(each.source_id, each.basis)}]"
+            for each in catalog.materials.figures(what)
+            if each.medium
+        ]
+    return _section("Mixes, by parts of volume:", told)

@@ -34,6 +34,8 @@ def test_steps_of_each_method(run: Run) -> None:
     out = run("methods", "tomato", "--steps").stdout
     assert "Damp towel, then mix:" in out and "Root at the move: 2 to 6 mm" in out and "[isu_seedv_1995]" in out
     assert "Squeezed hard: a few drops" in out
+    assert "3 sphagnum peat : 1 fine sand" in out and "50 sphagnum peat : 25 compost : 12.5 perlite" in out
+    assert "Moisture for filling, mix in cells: target of 50-60 %" in out
 
 
 def test_json_holds_the_same(run: Run) -> None:

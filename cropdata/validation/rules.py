@@ -101,6 +101,7 @@ _ALL = [
         ("decision-unknown-table", _E, "A decision about a table that is not there."),
         ("decision-unknown-row", _E, "A decision about a row that is not there."),
         ("layer-does-not-fit", _E, "A layer that cannot be laid over the release: an override of nothing, or of an old value that has changed."),
+        ("layer-made-for-later", _W, "A layer made for a later edition of the data than this one."),
         ("exception-not-reasoned", _E, "An exception that lacks file, row, rule or reason, or is about a rule of form."),
         ("exception-unused", _W, "An exception that excuses nothing."),
     ),

@@ -224,8 +224,13 @@ class _Over(Check):
             self.findings += contents.spread(relations.retired_findings(contents, file, crops))
         elif table.name == "crops":
             self.findings += relations.crop_findings(
-                rows, file, crops | {row.get("crop_id", ""): row for _, row in rows}
+                rows, file, crops | {row.get("crop_id", ""): row for _, row in rows}, layer=True
             )
+            names = [
+                (number, {"name": row.get("name", ""), "language": language, "crop_id": row.get("crop_id", "")})
+                for number, row in rows if row.get("name") for language in ("en-GB", "en-US")
+            ]  # fmt: skip
+            self.findings += relations.name_findings(names, file, [*release.rows("crop_names"), *names])
         elif table.name == "crop_names":
             self.findings += relations.name_findings(rows, file, [*release.rows("crop_names"), *rows])
 
@@ -287,15 +292,16 @@ class _Layer(_Over):
 
     def _opening(self) -> list[Finding]:
         from cropdata.catalog import open_catalog
-        from cropdata.catalog.layers import read_layer
 
         try:
-            read_layer(self.folder, self.release.descriptor)
-            open_catalog(layers=[self.folder])
+            catalog = open_catalog(layers=[self.folder], installed=False)
         except CropdataError as error:
             text = str(error).replace(self.folder + os.sep, "")
             return [whole_file(LAYER_FILE, "layer-does-not-fit", text)]
-        return []
+        return [
+            whole_file(LAYER_FILE, "layer-made-for-later", note, allowed=f"up to {catalog.version}")._replace(severity="warning")
+            for note in catalog.notes
+        ]  # fmt: skip
 
 
 class _Single(_Over):

@@ -188,6 +188,8 @@ def _reckon(ranges: dict[Key, Range], not_applicable: Mapping[str, Range]) -> No
     before, weeks, offset = ((name, "") for name in UNDER_COVER)
     if before[0] in not_applicable or weeks not in ranges or offset not in ranges:
         return
+    if ranges[weeks].inherited_from and ranges[offset].inherited_from:
+        return  # both are the parent's, and so is the answer: printed or reckoned there
     derived = _reckoned(ranges[weeks], ranges[offset])
     printed = ranges.get(before)
     if printed is None or BASIS_RANK.get(derived.basis, 0) < BASIS_RANK[printed.basis]:

@@ -141,7 +141,7 @@ class Catalog:
             check_layers(self)
         except LayerError as error:
             brought = [layer for layer in self._layers if layer.origin and layer.folder in str(error)]
-            if origin and not self._layers or brought:
+            if (origin and not self._layers) or brought:
                 raise LayerError(f"{error} ({brought[0].origin if brought else origin})") from error
             raise
         for layer in layers:

@@ -75,8 +75,12 @@ def settle_sources(rows: dict[str, list[Row]], below: Mapping[str, Row]) -> dict
     for row in rows.get("sources", []):
         source_id = row["source_id"]
         if row["action"] == "hide":
-            raise LayerError(f"{row['where']}: a source is not hidden, as figures rest on it; hide the rows that cite it")
-        if row["action"] == "add" and (source_id in own or (source_id in below and not _same_own(row, below[source_id]))):
+            raise LayerError(
+                f"{row['where']}: a source is not hidden, as figures rest on it; hide the rows that cite it"
+            )
+        if row["action"] == "add" and (
+            source_id in own or (source_id in below and not _same_own(row, below[source_id]))
+        ):
             first = own.get(source_id) or below[source_id]
             place = f"layer {first['layer']} ({first['at']})" if first.get("layer") else "the release"
             raise LayerError(f"{row['where']}: source {source_id!r} is described already, in {place}; use action override to change it")  # fmt: skip
@@ -95,7 +99,11 @@ def settle_sources(rows: dict[str, list[Row]], below: Mapping[str, Row]) -> dict
                 known = {*own, *below}
                 if not is_source_name(text, known):
                     near = near_source(text, known)
-                    hint = f"did you mean {near}?" if near else "add it to the layer's sources.csv, or write its name in words"
+                    hint = (
+                        f"did you mean {near}?"
+                        if near
+                        else "add it to the layer's sources.csv, or write its name in words"
+                    )
                     raise LayerError(f"{row['where']}, source_id: {text!r} is not described; {hint}")
                 own[source_id] = _made(text, row)
             row["source_id"] = source_id

@@ -73,7 +73,16 @@ def _settings(folder: str) -> dict[str, str]:
     return {key: "" if (value := settings.get(key)) is None else str(value).strip() for key in known}
 
 
-def _csv_files(folder: str) -> list[str]:
+def layer_tables(descriptor: Descriptor) -> dict[str, Table]:
+    """The tables that a layer may hold, by file name."""
+    return {
+        os.path.basename(table.path): table for table in descriptor.tables.values()
+        if table.is_evidence or table.name in LAYERED
+    }  # fmt: skip
+
+
+def csv_files(folder: str) -> list[str]:
+    """The CSV files of a layer: in its folder, and in `reference` and `evidence` below it."""
     found = []
     for place in (folder, *(os.path.join(folder, name) for name in ("reference", "evidence"))):
         if os.path.isdir(place):
@@ -159,7 +168,9 @@ def _completed(row: Row, table: Table, layer: str, where: str, number: int) -> R
     if not table.is_evidence:
         return full
     if table.name == "cautions" and row["action"] != "add":
-        raise LayerError(f"{where}, action: found {row['action']!r}; allowed: add. Cautions only ever add up; none is taken away")
+        raise LayerError(
+            f"{where}, action: found {row['action']!r}; allowed: add. Cautions only ever add up; none is taken away"
+        )
     full["source_id"] = full["source_id"] or layer
     full["locator"] = full["locator"] or at
     full["basis"] = full["basis"] or "published"
@@ -202,11 +213,12 @@ def read_layer(folder: str | os.PathLike[str], descriptor: Descriptor, origin: s
     settings = _settings(place)
     name = layer_name(settings["title"])
     if name == "release":
-        raise LayerError(f"{os.path.join(place, LAYER_FILE)}: a layer cannot be called release, as what ships is; give it another title")
-    tables = {os.path.basename(table.path): table for table in descriptor.tables.values()
-              if table.is_evidence or table.name in LAYERED}  # fmt: skip
+        raise LayerError(
+            f"{os.path.join(place, LAYER_FILE)}: a layer cannot be called release, as what ships is; give it another title"
+        )
+    tables = layer_tables(descriptor)
     rows: dict[str, list[Row]] = {}
-    for path in _csv_files(place):
+    for path in csv_files(place):
         table = tables.get(os.path.basename(path))
         if table is None:
             raise LayerError(f"{path}: no table of that name; allowed: {', '.join(sorted(tables))}")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from cropdata.catalog.catalog import Catalog
 from cropdata.catalog.layers import Layer
+from cropdata.catalog.records import GerminationTemperature
 from cropdata.catalog.stacking import origin
 from cropdata.errors import LayerError, UnknownCropError
 from cropdata.tabular.rows import Row
@@ -169,7 +170,7 @@ def _replaced(below: Catalog, table: str, row: Row) -> tuple[float | None, float
     if answer is None:
         return None, None, "what lies below"
     who = f"{'the release' if answer.layer == 'release' else f'layer {answer.layer}'} below"
-    if hasattr(answer, "parts"):  # a germination temperature: its minimum and maximum
+    if isinstance(answer, GerminationTemperature):
         ends = [None if end is None else convert(end, "°C", unit or "°C") for end in (answer.minimum, answer.maximum)]
         return ends[0], ends[1], who
     shown = answer.to(unit) if unit else answer

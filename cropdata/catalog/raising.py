@@ -31,6 +31,7 @@ def raising_of(catalog: Catalog, crop: Crop) -> dict[str, Range]:
                 basis=joined.basis, lineages=joined.lineages, envelope_low=joined.envelope_low,
                 envelope_high=joined.envelope_high, open_low=joined.open_low, open_high=joined.open_high,
                 layer=next((name for name in joined.layers if name != RELEASE), RELEASE),
+                inherited_from=rows[0]["crop_id"] if rows[0]["crop_id"] != crop.id else None,
             )  # fmt: skip
     return ranges
 

@@ -73,13 +73,14 @@ def begin_layer(folder: str | os.PathLike[str], descriptor: Descriptor, *, title
     if os.path.lexists(place) and (not os.path.isdir(place) or os.listdir(place)):
         raise InputError("is there already, and nothing is overwritten", file=place, hint="name a new folder")
     title = title.strip() or os.path.basename(os.path.abspath(place)).replace("-", " ").replace("_", " ").capitalize()
-    files = {LAYER_FILE: _settings(title, author.strip(), descriptor.version)}
+    files = {LAYER_FILE: layer_settings(title, author, descriptor.version)}
     files |= {f"{name}.csv": _table(*parts) for name, parts in _FILES.items()}
     write_folder(place, files)
     return list(files)
 
 
-def _settings(title: str, author: str, version: str) -> str:
+def layer_settings(title: str, author: str, version: str) -> str:
+    """The text of a new layer.yaml, with remarks that explain it."""
     lines = [
         "# Your own rows, laid over the release. Every answer that rests on them says so.",
         "# Use it:    cropdata show tomato --layer THIS_FOLDER",
@@ -92,7 +93,7 @@ def _settings(title: str, author: str, version: str) -> str:
         "#                   so that you are told when a later edition has changed it",
         "#   hide            what the release says there is taken away",
         f"title: {json.dumps(title, ensure_ascii=False)}",
-        f"author: {json.dumps(author, ensure_ascii=False)}",
+        f"author: {json.dumps(author.strip(), ensure_ascii=False)}",
         f"made_for: {version}  # edition of the data",
         f"schema: {SCHEMA_NUMBER}",
     ]

@@ -1,0 +1,348 @@
+"""A layer as an XLSX workbook and back, without loss: one sheet a table, and the sheet `layer` with the lines of layer.yaml.
+
+Texts are written as texts and their columns formatted so, so that a spreadsheet neither runs a formula, nor drops a
+leading zero, nor makes a date of 7-10. What a spreadsheet changed all the same is told by sheet, row and column. A row
+keeps its number. A short row comes back filled to the header's width; quotes that CSV does not need are not kept.
+"""
+
+from __future__ import annotations
+
+import csv
+import datetime
+import io
+import os
+import warnings
+import zipfile
+from collections.abc import Iterable, Iterator
+from decimal import Decimal
+from typing import Any, NamedTuple
+
+from cropdata.catalog.layers import LAYER_COLUMNS, LAYER_FILE, csv_files, layer_tables
+from cropdata.errors import InputError, LayerError, MissingExtraError, why_unreadable
+from cropdata.tabular.descriptor import Descriptor, Table
+from cropdata.tabular.values import parse
+
+SETTINGS = "layer"
+LONGEST_CELL = 32_767  # characters: what a spreadsheet holds
+MOST_COLUMNS = 500
+MOST_ROWS = 1_048_576
+_MOST_WIDE = 1_000
+LARGEST_FILE = 50_000_000
+LARGEST_UNPACKED = 100_000_000
+MOST_MEMBERS = 2_000
+_DOCTYPE = tuple("<!DOCTYPE".encode(code) for code in ("utf-8", "utf-16-le", "utf-16-be"))
+
+
+class Misread(NamedTuple):
+    """A cell, or a whole sheet, that cannot be brought over as it was typed. `row` and `column` are None for a sheet."""
+
+    sheet: str
+    row: int | None
+    column: str | None
+    rule: str
+    found: str
+    message: str
+    hint: str
+
+
+class Sheets(NamedTuple):
+    """A workbook as read: the text of layer.yaml (None without that sheet), each table's CSV text, what cannot be read."""
+
+    settings: str | None
+    tables: dict[str, str]
+    misread: list[Misread]
+
+
+def _library() -> Any:
+    try:
+        import openpyxl
+    except ImportError:
+        raise MissingExtraError("a layer as a spreadsheet", "xlsx") from None
+    return openpyxl
+
+
+# Out
+
+
+def to_workbook(folder: str, file: str, descriptor: Descriptor) -> list[str]:
+    """Write the layer in `folder` as the new workbook `file`. Returns the names of its sheets.
+
+    Raises LayerError where the layer cannot be read, InputError where the file is there already or a cell is too long,
+    MissingExtraError without openpyxl.
+    """
+    openpyxl = _library()
+    if not file.lower().endswith(".xlsx"):
+        raise InputError("is no name of a workbook", file=file, allowed="a name that ends in .xlsx")
+    if os.path.lexists(file):
+        raise InputError("is there already, and nothing is overwritten", file=file, hint="name a new file")
+    settings = os.path.join(folder, LAYER_FILE)
+    tables = layer_tables(descriptor)
+    book = openpyxl.Workbook(write_only=False)
+    book.remove(book.active)
+    _fill(book.create_sheet(SETTINGS), ([line] for line in _text(settings).splitlines()), None, settings)
+    for path in csv_files(folder):
+        table = tables.get(os.path.basename(path))
+        if table is None:
+            raise LayerError(f"{path}: no table of that name; allowed: {', '.join(sorted(tables))}")
+        if table.name in book.sheetnames:
+            raise LayerError(f"{path}: the table stands twice in the layer; put its rows into one file")
+        _fill(book.create_sheet(table.name), _rows(path), table, path)
+    stream = io.BytesIO()
+    book.save(stream)
+    with open(file, "xb") as target:
+        target.write(stream.getvalue())
+    return list(book.sheetnames)
+
+
+def _text(path: str) -> str:
+    try:
+        with open(path, encoding="utf-8-sig", newline="") as stream:
+            return stream.read()
+    except (OSError, UnicodeDecodeError) as error:
+        raise LayerError(f"{path}: {why_unreadable(error)}") from error
+
+
+def _rows(path: str) -> Iterator[list[str]]:
+    """Rows as cells; a remark that is no row behind a # stands in one cell, as it is written."""
+    raw: list[str] = []
+
+    def lines() -> Iterator[str]:
+        for line in io.StringIO(_text(path), newline=""):
+            raw.append(line)
+            yield line
+
+    width = 0
+    try:
+        for cells in csv.reader(lines(), strict=True):
+            remark = bool(cells) and cells[0].startswith("#")
+            width = width or (0 if remark else len(cells))
+            yield ["".join(raw).rstrip("\r\n")] if remark and 1 < len(cells) != width else cells
+            raw.clear()
+    except csv.Error as error:
+        raise LayerError(f"{path}: {why_unreadable(error)}") from error
+
+
+def _fill(sheet: Any, rows: Iterable[list[str]], table: Table | None, path: str) -> None:
+    """Cells of one sheet: numbers where nothing is lost by it, else text that stays text."""
+    from openpyxl.styles import Font
+    from openpyxl.utils import get_column_letter
+    from openpyxl.utils.exceptions import IllegalCharacterError
+
+    header: list[str] = []
+    numbers: set[int] = set()
+    for number, cells in enumerate(rows, start=1):
+        is_header = table is not None and not header and any(cells) and not cells[0].startswith("#")
+        if is_header:
+            header = cells
+            numbers = {place for place, name in enumerate(header) if _is_number(name, table)}
+        for place, text in enumerate(cells):
+            if text == "":
+                continue
+            if len(text) > LONGEST_CELL:
+                raise InputError(f"a cell of {len(text)} characters does not fit into a spreadsheet", file=path, row=number, allowed=f"up to {LONGEST_CELL}")  # fmt: skip
+            cell = sheet.cell(number, place + 1)
+            value = _exact_number(text) if place in numbers and not is_header else None
+            try:
+                cell.value = text if value is None else value
+            except IllegalCharacterError:
+                raise InputError("a cell holds a control sign that a spreadsheet cannot hold", file=path, row=number, found=text, hint="type it again") from None  # fmt: skip
+            if value is None:
+                cell.data_type, cell.number_format = "s", "@"  # also what begins with =
+            if is_header:
+                cell.font = Font(bold=True)
+    for place, name in enumerate(header):
+        letter = get_column_letter(place + 1)
+        sheet.column_dimensions[letter].width = min(60, max(10, len(name) + 4))
+        if place not in numbers:
+            sheet.column_dimensions[letter].number_format = "@"
+    if header:
+        sheet.freeze_panes = "A2"
+    else:
+        sheet.column_dimensions["A"].width = 110
+
+
+def _is_number(name: str, table: Table | None) -> bool:
+    field = table.field(name) if table else None
+    return name in LAYER_COLUMNS[1:] or (field is not None and field.type in ("number", "integer"))
+
+
+def _exact_number(text: str) -> int | float | None:
+    """The number that comes back as this text, or None."""
+    try:
+        if parse(text, "number") is None:
+            return None
+    except ValueError:
+        return None
+    value = float(text)
+    return (int(value) if value.is_integer() else value) if _number_text(value) == text else None
+
+
+def _number_text(value: float) -> str:
+    return str(int(value)) if value.is_integer() else format(Decimal(repr(value)), "f")
+
+
+# In
+
+
+def from_workbook(file: str, descriptor: Descriptor) -> Sheets:
+    """Read a workbook as the files of a layer. Nothing in it is executed or fetched.
+
+    Raises InputError where it is none, is larger than any layer, or was made to harm; MissingExtraError without openpyxl.
+    """
+    openpyxl = _library()
+    _guard(file)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # of parts that are of no concern here, such as drawings
+        try:
+            book = openpyxl.load_workbook(file, read_only=True, keep_vba=False, keep_links=False)
+            try:
+                return _sheets(book, file, descriptor)
+            finally:
+                book.close()
+        except (InputError, MemoryError):
+            raise
+        except Exception as error:  # a damaged file makes the library fail in any way
+            raise InputError(f"cannot be read as a spreadsheet: {type(error).__name__}: {str(error)[:200]}", file=file, hint="open it and save it again as .xlsx") from error  # fmt: skip
+
+
+def _guard(file: str) -> None:
+    """Refuse what is no workbook, or would fill the memory when it is unpacked."""
+    hint = "save it as an Excel workbook, .xlsx, without a password"
+    try:
+        if (size := os.path.getsize(file)) > LARGEST_FILE:
+            raise InputError(f"has {size // 1_000_000} MB", file=file, allowed=f"up to {LARGEST_FILE // 1_000_000} MB")
+        with zipfile.ZipFile(file) as archive:
+            members = archive.infolist()
+            if len(members) > MOST_MEMBERS or sum(item.file_size for item in members) > LARGEST_UNPACKED:
+                raise InputError("unpacks to more than any layer can be", file=file, allowed=f"up to {LARGEST_UNPACKED // 1_000_000} MB and {MOST_MEMBERS} parts")  # fmt: skip
+            for item in members:
+                if item.flag_bits & 1:
+                    raise InputError("is locked with a password", file=file, hint=hint)
+                if item.filename.endswith((".xml", ".rels")):
+                    with archive.open(item) as stream:
+                        _no_doctype(stream, file)
+    except OSError as error:
+        raise InputError(f"cannot be read: {(error.strerror or str(error)).lower()}", file=file) from error
+    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, ValueError) as error:
+        if isinstance(error, InputError):
+            raise
+        raise InputError("is no XLSX workbook, or is damaged", file=file, hint=hint) from error
+
+
+def _no_doctype(stream: Any, file: str) -> None:
+    """A part that declares entities could unfold to gigabytes; no spreadsheet writes one."""
+    tail = b""
+    while block := stream.read(1 << 20):
+        if any(sign in tail + block for sign in _DOCTYPE):
+            raise InputError("declares entities, which no spreadsheet does", file=file, hint="it may be made to harm")
+        tail = block[-32:]
+
+
+def _sheets(book: Any, file: str, descriptor: Descriptor) -> Sheets:
+    tables = {table.name: table for table in layer_tables(descriptor).values()}
+    read = Sheets(None, {}, [])
+    for sheet in book.worksheets:
+        name = sheet.title.strip().casefold().removesuffix(".csv").replace(" ", "_").replace("-", "_")
+        if sheet.title.startswith("#"):
+            continue
+        table = tables.get(name)
+        rows = _cells(sheet, table, file, read.misread)
+        if not rows:
+            continue
+        if name == SETTINGS:
+            read = read._replace(settings="".join(f"{cells[0] if cells else ''}\n" for cells in rows))
+        elif table is None:
+            read.misread[:] = [item for item in read.misread if item.sheet != sheet.title]
+            read.misread.append(Misread(sheet.title, None, None, "file-unknown-table", sheet.title, "is a sheet that is named after no table",
+                                        f"rename it ({', '.join(sorted(tables))}), or put a # before its name to keep it out"))  # fmt: skip
+        elif name in read.tables:
+            read.misread.append(Misread(sheet.title, None, None, "file-unknown-table", sheet.title, "is a second sheet of one table", "put the rows into one sheet"))  # fmt: skip
+        else:
+            read.tables[name] = _csv_text(rows)
+    return read
+
+
+def _cells(sheet: Any, table: Table | None, file: str, misread: list[Misread]) -> list[list[str]]:
+    """Rows as texts, without the empty end of the sheet and of each row."""
+    sheet.reset_dimensions()  # what the file says of its own size is not believed
+    rows: list[list[str]] = []
+    filled = 0
+    header: list[str] = []
+    wide = 0
+    for number, cells in enumerate(sheet.iter_rows(), start=1):
+        wide += len(cells) > MOST_COLUMNS  # formatted cells may reach far out; values may not
+        if number > MOST_ROWS or wide > _MOST_WIDE or any(cell.value is not None for cell in cells[MOST_COLUMNS:]):
+            raise InputError(f"the sheet {sheet.title!r} is larger than any table", file=file, allowed=f"up to {MOST_COLUMNS} columns and {MOST_ROWS} rows")  # fmt: skip
+        remark = bool(cells) and isinstance(cells[0].value, str) and cells[0].value.startswith("#")
+        texts = []
+        for place, cell in enumerate(cells[:MOST_COLUMNS]):
+            column = header[place] if place < len(header) else _letter(place)
+            text, fault = _cell_text(cell, table.field(column) if table else None)
+            if fault and not remark:
+                rule, message, hint = fault
+                misread.append(Misread(sheet.title, number, column, rule, text, message, hint))
+            texts.append(text)
+        while texts and texts[-1] == "":
+            texts.pop()
+        if texts and not header and not remark:
+            header = texts
+        rows.append(texts)
+        filled = number if texts else filled
+    return [_filled(texts, len(header)) for texts in rows[:filled]]
+
+
+def _letter(place: int) -> str:
+    from openpyxl.utils import get_column_letter
+
+    return f"column {get_column_letter(place + 1)}"
+
+
+def _filled(texts: list[str], width: int) -> list[str]:
+    """The row filled to the header's width; a blank row and a remark in one cell stay as they are."""
+    alone = not texts or (len(texts) == 1 and texts[0].startswith("#"))
+    return texts if alone else texts + [""] * (width - len(texts))
+
+
+def _cell_text(cell: Any, field: Any) -> tuple[str, tuple[str, str, str] | None]:
+    """The cell's text as it would stand in a CSV file, and what a spreadsheet has done to it."""
+    value = cell.value
+    if value is None:
+        return "", None
+    if isinstance(value, str):
+        if cell.data_type == "f":
+            return value, ("cell-formula", "holds a formula, which is not reckoned here", "write the value: copy the cell, then insert values only")  # fmt: skip
+        if cell.data_type == "e":
+            return value, ("cell-type", "holds an error of the spreadsheet", "write the value, or empty the cell")
+        return value, None
+    if isinstance(value, bool):
+        return str(value).lower(), None
+    if isinstance(value, (int, float)):
+        text = _number_text(float(value)) if isinstance(value, float) else str(value)
+        if "%" in (cell.number_format or ""):
+            return text, ("cell-type", f"is shown as {float(value) * 100:g} % and stored as {text}", "format the column as number, then write the figure again")  # fmt: skip
+        return text, None
+    if isinstance(value, (datetime.datetime, datetime.date)):
+        day = value.date() if isinstance(value, datetime.datetime) else value
+        if field is not None and field.type == "date":
+            return day.isoformat(), None
+        return day.isoformat(), ("cell-sheet-date", f"is a date, {day.day} {day:%B %Y}: was it typed as {day.day}-{day.month} or {day.month}-{day.day}? The spreadsheet made a date of it", _date_hint(field))  # fmt: skip
+    return str(value), ("cell-sheet-date", "is a time of day, which no column holds", _date_hint(field))
+
+
+def _date_hint(field: Any) -> str:
+    if field is not None and field.type in ("number", "integer"):
+        return "one number a cell: the lower end under low, the upper under high"
+    return "format the column as text first, then type it again"
+
+
+def _csv_text(rows: list[list[str]]) -> str:
+    stream = io.StringIO()
+    writer = csv.writer(stream, lineterminator="\n")
+    for texts in rows:
+        if len(texts) == 1 and texts[0].startswith("#") and "\n" not in texts[0] and "\r" not in texts[0]:
+            stream.write(f"{texts[0]}\n")
+        elif texts:
+            writer.writerow(texts)
+        else:
+            stream.write("\n")
+    return stream.getvalue()

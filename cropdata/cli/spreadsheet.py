@@ -12,7 +12,7 @@ from cropdata.catalog import open_catalog
 from cropdata.catalog.layers import LAYER_FILE, csv_files
 from cropdata.errors import InputError
 from cropdata.layering.beginning import layer_settings, write_folder
-from cropdata.layering.workbook import Misread, Sheets, from_workbook
+from cropdata.layering.workbook import Misread, Sheets, from_workbook, sheet_name
 from cropdata.tabular.rows import write_whole
 from cropdata.validation import Report, check
 from cropdata.validation.report import Finding, ordered
@@ -35,12 +35,14 @@ def bring_over(options: Namespace) -> int:
     settings = sheets.settings
     if settings is None and not there:
         title = options.title or os.path.splitext(os.path.basename(options.file))[0].replace("_", " ").replace("-", " ")
-        settings = layer_settings(title, options.author, descriptor.version)
+        settings = layer_settings(
+            title.capitalize() if title == title.lower() else title, options.author, descriptor.version
+        )
     files = {f"{name}.csv": text for name, text in sheets.tables.items()}
     if settings is not None:
         files[LAYER_FILE] = settings
     kept = _kept(options.dir, files) if there else []
-    report = _merged(_checked(options.dir, kept, files, there), sheets)
+    report = _by_sheet(_merged(_checked(options.dir, kept, files, there), sheets), files)
     written = not sheets.misread
     if written:
         _write(options.dir, files, there)
@@ -83,8 +85,16 @@ def _merged(report: Report, sheets: Sheets) -> Report:
     return report._replace(findings=ordered([*others, *misread]))
 
 
+def _by_sheet(report: Report, files: dict[str, str]) -> Report:
+    """The findings by the sheet in which they are mended."""
+    shown = {name: f"sheet {name.partition('.')[0]}" for name in files}
+    return report._replace(
+        findings=tuple(item._replace(file=shown.get(item.file, item.file)) for item in report.findings)
+    )
+
+
 def _finding(item: Misread) -> Finding:
-    file = f"{item.sheet.strip().casefold().replace(' ', '_')}.csv" if item.row else f"sheet {item.sheet}"
+    file = f"{sheet_name(item.sheet)}.csv" if item.row else f"sheet {item.sheet}"
     return Finding(file, item.row, item.column, item.rule, "error", item.found, None, item.message, item.hint)
 
 

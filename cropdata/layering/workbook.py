@@ -238,11 +238,16 @@ def _no_doctype(stream: Any, file: str) -> None:
         tail = block[-32:]
 
 
+def sheet_name(title: str) -> str:
+    """The table that a sheet is named after, however a person writes it: Seed longevity is seed_longevity."""
+    return title.strip().casefold().removesuffix(".csv").replace(" ", "_").replace("-", "_")
+
+
 def _sheets(book: Any, file: str, descriptor: Descriptor) -> Sheets:
     tables = {table.name: table for table in layer_tables(descriptor).values()}
     read = Sheets(None, {}, [])
     for sheet in book.worksheets:
-        name = sheet.title.strip().casefold().removesuffix(".csv").replace(" ", "_").replace("-", "_")
+        name = sheet_name(sheet.title)
         if sheet.title.startswith("#"):
             continue
         table = tables.get(name)

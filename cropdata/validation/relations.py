@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import difflib
 import functools
 from collections.abc import Container, Iterable, Iterator, Mapping
 
 from cropdata.catalog import open_catalog
 from cropdata.catalog.layer_sources import is_source_name, source_slug
 from cropdata.catalog.names import NameIndex
-from cropdata.errors import CropdataError
+from cropdata.errors import CropdataError, UnknownCropError
 from cropdata.tabular.descriptor import Descriptor, Table
 from cropdata.tabular.rows import Row
 from cropdata.validation.files import Chunk
@@ -20,8 +21,6 @@ Known = Mapping[str, Mapping[tuple[str, ...], set[str]]]
 
 
 def _near(text: str, known: set[str]) -> str | None:
-    import difflib
-
     close = difflib.get_close_matches(text, known, n=2)
     return f"did you mean {' or '.join(close)}?" if close else "add it there first, or correct the spelling"
 
@@ -37,6 +36,8 @@ def link_findings(chunk: Chunk, table: Table, file: str, known: Known, *, layer:
         if allowed is None or column is None:
             continue
         broken = chunk.distinct(key.fields[0]) - allowed - {""}
+        if layer:  # blanks at the ends are told as such
+            broken = frozenset(text for text in broken if text.strip() not in allowed)
         if layer and key.table == "sources":
             broken = frozenset(text for text in broken if not is_source_name(text, allowed))
         for number, text in zip(chunk.numbers, column, strict=True) if broken else ():
@@ -63,8 +64,11 @@ def _crop_meant(text: str, allowed: set[str]) -> str | None:
     """The id of the crop that a grower calls so."""
     try:
         return f"the id of {text} is {_release_names()(text)}"
+    except UnknownCropError as error:
+        close = difflib.get_close_matches(text, allowed, n=2) or error.suggestions[:3]
     except CropdataError:
-        return _near(text, allowed)
+        close = ()
+    return f"did you mean {' or '.join(close)}?" if close else "add it to crops.csv, or correct the spelling"
 
 
 def known_ids(tables: Tables, descriptor: Descriptor) -> dict[str, dict[tuple[str, ...], set[str]]]:

@@ -71,8 +71,8 @@ def _check_crops(catalog: Catalog, layer: Layer) -> None:
     crops = catalog.crop_rows()
     for row in layer.rows.get("crops", []):
         if row["action"] == "hide":
-            for other in crops.values():
-                if other["parent_id"] == row["crop_id"]:
+            for other in crops.values():  # a layer above that counts on the crop is told there
+                if other["parent_id"] == row["crop_id"] and other.get("layer") in (None, layer.name):
                     raise LayerError(f"{row['where']}: {row['crop_id']} cannot be hidden: {other['crop_id']} is a type of it; hide that first")  # fmt: skip
             continue
         parent_id = row["parent_id"]

@@ -63,12 +63,16 @@ def printed_rows(rows: list[Row], columns: tuple[str, ...], lineage_of: Callable
     return printed
 
 
+def layers_behind(rows: Iterable[Row]) -> tuple[str, tuple[str, ...]]:
+    """The topmost layer among `rows` ("release" where none is of a layer), and the layers' rows by name."""
+    mine = [row for row in rows if row.get("layer")]
+    return mine[-1]["layer"] if mine else RELEASE, tuple(f"{row['layer']}: {row['at']}" for row in mine)
+
+
 def _layer_rows(rows: Iterable[Row], joined: Joined, columns: tuple[str, ...] = ()) -> tuple[str, ...]:
     """The layers' rows among `rows` that the answer rests on."""
-    return tuple(
-        f"{row['layer']}: {row['at']}" for row in rows
-        if row.get("layer") and row["basis"] == joined.basis and (not columns or any(row.get(name) for name in columns))
-    )  # fmt: skip
+    used = [row for row in rows if row["basis"] == joined.basis and (not columns or any(map(row.get, columns)))]
+    return layers_behind(used)[1]
 
 
 def _range(joined: Joined, unit: str, order: Mapping[str, int], layer_rows: tuple[str, ...] = ()) -> Range:

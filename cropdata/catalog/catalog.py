@@ -74,8 +74,8 @@ class Catalog:
     """
 
     __slots__ = (
-        "_answers", "_crop_rows", "_crops", "_descriptor", "_layers", "_names", "_plain", "_set_aside",
-        "_source_rows", "_sources", "_tables", "folder",
+        "_answers", "_crop_rows", "_crops", "_descriptor", "_laid", "_layers", "_names", "_plain", "_set_aside",
+        "_source_rows", "_sources", "_spoken_of", "_tables", "folder",
     )  # fmt: skip
 
     def __init__(self, folder: str, layers: Iterable[tuple[str, str]] = ()) -> None:
@@ -90,6 +90,8 @@ class Catalog:
         self._sources: Mapping[str, Source] | None = None
         self._source_rows: dict[str, Row] | None = None
         self._layers: tuple[Layer, ...] = ()
+        self._laid: dict[tuple[str, str], list[Row]] | None = None
+        self._spoken_of: frozenset[str] = frozenset()
         if places := list(layers):
             self._lay(places)
 
@@ -169,16 +171,27 @@ class Catalog:
     def stacked(self, table: str, crop_id: str) -> list[Row]:
         """A crop's rows of an evidence table, layers stacked."""
         rows = self._text(table).rows_starting(crop_id + ".")
-        earlier: list[Row] = []
-        for layer in self._layers:
-            mine = [row for row in layer.rows.get(table, ()) if row["crop_id"] == crop_id]
-            if mine:
-                from cropdata.catalog.stacking import stack_rows
+        if self._layers and (laid := self._laid_rows().get((table, crop_id))):
+            from cropdata.catalog.stacking import stack_rows
 
-                same = _SAME_BY_TABLE.get(table, _SAME)
-                rows = stack_rows(rows, mine, key="row_id", same=same, earlier=earlier)
-                earlier += mine
+            earlier: list[Row] = []
+            for layer in self._layers:
+                if mine := [row for row in laid if row["layer"] == layer.name]:
+                    same = _SAME_BY_TABLE.get(table, _SAME)
+                    rows = stack_rows(rows, mine, key="row_id", same=same, earlier=earlier)
+                    earlier += mine
         return rows
+
+    def _laid_rows(self) -> dict[tuple[str, str], list[Row]]:
+        """The layers' rows by table and crop, lowest layer first."""
+        if self._laid is None:
+            self._laid = {}
+            for layer in self._layers:
+                for table, rows in layer.rows.items():
+                    for row in rows if table != "sources" else ():
+                        self._laid.setdefault((table, row["crop_id"]), []).append(row)
+            self._spoken_of = frozenset(crop_id for _, crop_id in self._laid)
+        return self._laid
 
     def name_rows(self) -> list[Row]:
         """The table of names, layers stacked."""
@@ -285,11 +298,8 @@ class Catalog:
 
     def _touched(self, crop_id: str) -> bool:
         """True when a layer says anything about the crop or its parents, so that its answers are joined anew."""
-        crops = {crop_id, *self.parents_of(crop_id)}
-        return any(
-            item.get("crop_id") in crops
-            for layer in self._layers for name, rows in layer.rows.items() if name != "sources" for item in rows
-        )  # fmt: skip
+        self._laid_rows()
+        return not self._spoken_of.isdisjoint((crop_id, *self.parents_of(crop_id)))
 
     def _answer(self, crop_id: str) -> Answers:
         answers = self._answers.get(crop_id)

@@ -354,7 +354,8 @@ class Crop:
         """What the packets of a layer say: `habit`, `seeds_in_packet`, days to maturity (`low_days`, `high_days`,
         `counted_from`), `packed_year`; never inherited, empty where no layer describes a packet.
         """
-        return tuple(self._catalog.evidence_rows("packets", self.id))
+        catalog = self._catalog
+        return tuple(catalog.evidence_rows("packets", self.id)) if catalog.layers else ()
 
     def facts(self) -> Mapping[str, Range]:
         """Every recorded range by "trait" or "trait.quantity"."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 
-from cropdata.catalog.names import folded
+from cropdata.catalog.names import folded, without_accents
 from cropdata.errors import LayerError
 
 TYPE_CHECKING = False
@@ -24,10 +24,7 @@ _OWN = {"kind": "other", "grade": "c", "licence_note": "the grower's own"}
 
 def source_slug(title: str) -> str:
     """The id that a source of that title gets: small letters and digits, parted by underscores."""
-    import unicodedata
-
-    plain = unicodedata.normalize("NFKD", title.casefold().replace("'", "").replace("’", ""))
-    letters = "".join(sign for sign in plain if not unicodedata.combining(sign))
+    letters = without_accents(title.casefold().replace("'", "").replace("’", ""))
     slug = re.sub(r"[^a-z0-9]+", "_", letters).strip("_") or "own_notes"
     return slug if slug[0].isalpha() else f"source_{slug}"
 
@@ -87,6 +84,7 @@ def settle_sources(rows: dict[str, list[Row]], below: Mapping[str, Row]) -> dict
         if row["action"] == "override" and source_id not in below:
             raise LayerError(f"{row['where']}: no source {source_id!r} to override in the release or the layers below")
         own[source_id] = row
+    known = {*below, *own}
     growers = {**{name: row for name, row in below.items() if row.get("layer")}, **own}
     by_title = {folded(row["title"]): source_id for source_id, row in growers.items()}
     for table, listed in rows.items():
@@ -96,7 +94,6 @@ def settle_sources(rows: dict[str, list[Row]], below: Mapping[str, Row]) -> dict
                 continue
             source_id = by_title.get(folded(text)) or source_slug(text)
             if source_id not in own and source_id not in below:
-                known = {*own, *below}
                 if not is_source_name(text, known):
                     near = near_source(text, known)
                     hint = (
@@ -106,6 +103,7 @@ def settle_sources(rows: dict[str, list[Row]], below: Mapping[str, Row]) -> dict
                     )
                     raise LayerError(f"{row['where']}, source_id: {text!r} is not described; {hint}")
                 own[source_id] = _made(text, row)
+                known.add(source_id)
             row["source_id"] = source_id
     return own
 

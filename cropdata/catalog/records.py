@@ -235,10 +235,12 @@ class Estimate(Record):
         basis: "table" (printed by temperature), "range" (plain printed range) or "mixed".
         sources: ids of the sources.
         extrapolated: True where the temperature lies outside what was tested (days are NaN there).
+        layer, layer_rows: as in a Range.
     """
 
     __slots__ = (
-        "basis", "expected", "extrapolated", "first", "high", "last", "low", "percent_normal", "sources",
+        "basis", "expected", "extrapolated", "first", "high", "last", "layer", "layer_rows", "low", "percent_normal",
+        "sources",
     )  # fmt: skip
 
     low: Days
@@ -250,6 +252,8 @@ class Estimate(Record):
     basis: str
     sources: tuple[str, ...]
     extrapolated: bool | NDArray[np.bool_]
+    layer: str
+    layer_rows: tuple[str, ...]
 
     def __init__(
         self,
@@ -263,7 +267,11 @@ class Estimate(Record):
         basis: str,
         sources: tuple[str, ...],
         extrapolated: bool | NDArray[np.bool_],
+        layer: str = "release",
+        layer_rows: tuple[str, ...] = (),
     ) -> None:
+        _set(self, "layer", layer)
+        _set(self, "layer_rows", layer_rows)
         _set(self, "low", low)
         _set(self, "expected", expected)
         _set(self, "high", high)

@@ -75,7 +75,8 @@ def stack_crops(rows: dict[str, Row], layer_rows: Iterable[Row]) -> None:
         ready = [row for row in waiting if not row["parent_id"] or row["parent_id"] in rows] or waiting
         for row in ready:
             _stack_crop(rows, row)
-        waiting = [row for row in waiting if row not in ready]
+        done = set(map(id, ready))
+        waiting = [row for row in waiting if id(row) not in done]
 
 
 def _stack_crop(rows: dict[str, Row], row: Row) -> None:

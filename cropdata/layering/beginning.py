@@ -37,7 +37,7 @@ _FILES: dict[str, tuple[str, str, str]] = {
         "Soil temperature for germination; unit: C or F; leave empty what you do not know",
         "tomato,12,20,28,33,C,,",
     ),
-    "days_to_emergence": ("crop_id,low,high,unit,source_id,action", "From sowing to the seedlings; unit: days or weeks", "tomato,6,12,days,,"),
+    "days_to_emergence": ("crop_id,low,high,unit,source_id,action", "From sowing to the seedlings; unit: days or weeks. Where a crop has a table by temperature that answers first", "tomato,6,12,days,,"),
     "weeks_to_raise": ("crop_id,low,high,unit,source_id,action", "From sowing under cover to planting out; unit: weeks or days", "tomato,6,8,weeks,,"),
     "planting_out_weeks": (
         "crop_id,low,high,unit,frost_reference,source_id,action",

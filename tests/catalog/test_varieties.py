@@ -151,5 +151,25 @@ def test_every_answer_names_layer_and_row(write_layer: Write) -> None:
     assert life and (life.layer, life.layer_rows) == ("invented_notes", ("invented_notes: seed_longevity.csv row 3",))
     assert life.to("months").layer_rows == life.layer_rows
     assert [row["layer_row"] for row in db.crop("onion").evidence("seed_longevity") if row["layer"] != "release"] == ["seed_longevity.csv row 3"]  # fmt: skip
+    raising = db.crop("onion").raising["cells_per_tray"]
+    assert (raising.layer, raising.envelope_low) == ("invented_notes", 200)
+    assert raising.layer_rows == ("invented_notes: raising.csv row 2",)
     untouched = db.crop("leek").seed_longevity
     assert untouched and (untouched.layer, untouched.layer_rows) == ("release", ())
+
+
+def test_days_at_a_temperature_name_the_layer_too(write_layer: Write, db: cropdata.Catalog) -> None:
+    layer = write_layer(
+        emergence_by_temperature="crop_id,temperature,unit,outcome,days,event,action\n"
+        "onion,20,C,emerged,9,emergence,override\n",
+        days_to_emergence="crop_id,low,high,unit,action\nborage,4,8,days,override\n",
+    )
+    laid = cropdata.open(layers=[layer])
+    at = laid.crop("onion").days_to_emergence(20.0)
+    assert (
+        at and at.layer == "invented_notes" and at.layer_rows == ("invented_notes: emergence_by_temperature.csv row 2",)
+    )
+    plain = laid.crop("borage").days_to_emergence(20.0)
+    assert plain and (plain.layer, plain.expected) == ("invented_notes", 6)
+    released = db.crop("onion").days_to_emergence(20.0)
+    assert released and (released.layer, released.layer_rows) == ("release", ())

@@ -59,7 +59,7 @@ def _nothing_there(row: Row, done: list[Row], key: str, same: tuple[str, ...]) -
         if other["layer"] == row["layer"] and other["action"] == row["action"] == "override":
             return f"{what}: {other['at']} has overridden it already; one row overrides, further ones of yours add"
         verb = "hidden" if other["action"] == "hide" else "overridden"
-        return f"{what}: {origin(other)} has {verb} it already; delete one of the two, or use action add"
+        return f"{what}: {origin(other)} has {verb} it already; delete one of the two{', or use action add' if row['action'] == 'override' else ''}"
     if row.get(key):
         return f"{what}: the release has no such row (any more); look at the crop again with cropdata why"
     return (

@@ -16,9 +16,10 @@ def add_layer_options(parser: ArgumentParser) -> None:
 
 
 def opened(options: Namespace) -> Catalog:
-    """The catalog with the layers asked for; notes on them go to standard error."""
+    """The catalog with the layers asked for. Notes on them, and those that nobody named, go to standard error."""
     catalog = open_catalog(layers=options.layer, without=options.no_layer)
-    for note in catalog.notes:
+    brought = [f"laid over the release: {layer.label()}" for layer in catalog.layers if layer.origin]
+    for note in (*brought, *catalog.notes):
         print(f"cropdata {options.command}: {note}", file=sys.stderr)
     return catalog
 

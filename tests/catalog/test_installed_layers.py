@@ -143,6 +143,8 @@ def test_layer_list_names_them_and_how_to_leave_them_out(site: Path) -> None:
     assert "--no-layer NAME" in done.stdout and "CROPDATA_NO_LAYERS" in done.stdout
     off = json.loads(_python("-m", "cropdata", "layer", "list", "--json", paths=(site,), CROPDATA_NO_LAYERS="mountain").stdout)  # fmt: skip
     assert [(layer["name"], layer["used"], layer["rows"]) for layer in off["layers"]] == [("mountain", False, 1)]
+    found = _python("-m", "cropdata", "find", "onion", paths=(site,))
+    assert found.stderr == "cropdata find: laid over the release: Mountain trials (installed with mountain-layer 0.3, --no-layer mountain leaves it out)\n"  # fmt: skip
     shown = _python("-m", "cropdata", "show", "onion", paths=(site,)).stdout
     assert "layer mountain_trials: seed_longevity.csv row 2" in shown
     assert "Mountain trials (installed with mountain-layer 0.3, --no-layer mountain leaves it out)" in " ".join(

@@ -73,7 +73,7 @@ def _list(options: Namespace) -> int:
 
 
 def _to_xlsx(options: Namespace) -> int:
-    from cropdata.layering.workbook import to_workbook
+    from cropdata.layering.workbook_out import to_workbook
 
     sheets = to_workbook(options.dir, options.file, open_catalog(installed=False).descriptor)
     _say(

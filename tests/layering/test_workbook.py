@@ -19,7 +19,8 @@ from hypothesis import strategies as st
 
 import cropdata
 from cropdata.layering import begin_layer
-from cropdata.layering.workbook import from_workbook, to_workbook
+from cropdata.layering.workbook_in import from_workbook
+from cropdata.layering.workbook_out import to_workbook
 
 Run = Callable[..., subprocess.CompletedProcess[str]]
 Write = Callable[..., Path]

@@ -40,7 +40,7 @@ def timed(call: Callable[[], object], times: int = 3) -> float:
 
 def emergence() -> None:
     """Ten million temperatures through the tomato's table, against one plain interpolation."""
-    catalog = open_catalog()
+    catalog = open_catalog(installed=False)
     table = main_table(catalog, catalog.crop("tomato"))
     assert table is not None
     temps = np.random.default_rng(1).uniform(0, 40, 10_000_000)

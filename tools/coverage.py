@@ -171,7 +171,7 @@ def main() -> int:
     parser.add_argument("--draw", metavar="FILE")
     parser.add_argument("--set-floor", action="store_true")
     options = parser.parse_args()
-    found = survey(open_catalog())
+    found = survey(open_catalog(installed=False))
     if options.draw:
         draw(found, options.draw)
         return 0

@@ -51,7 +51,7 @@ CURVES: dict[str, Predict] = {
 
 def errors(beside_none: bool) -> dict[str, list[float]]:
     """Absolute log errors by curve, for inner points, or for points whose cooler neighbour had no emergence."""
-    catalog = open_catalog()
+    catalog = open_catalog(installed=False)
     found: dict[str, list[float]] = {name: [] for name in CURVES}
     for crop_id in catalog:
         rows = catalog.used_rows("emergence_by_temperature", crop_id)

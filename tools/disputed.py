@@ -55,7 +55,7 @@ def disputes(catalog: Catalog) -> list[tuple[float, str, str, str, list[tuple[st
 def main() -> int:
     """Print them."""
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 10
-    for place, (_, crop_id, trait, unit, sides) in enumerate(disputes(open_catalog())[:count], start=1):
+    for place, (_, crop_id, trait, unit, sides) in enumerate(disputes(open_catalog(installed=False))[:count], start=1):
         print(f"{place:2}. {crop_id}, {trait} ({unit})")
         for source, low, high in sorted(sides, key=lambda side: side[1:]):
             print(f"      {low:g}" + (f" to {high:g}" if high != low else "") + f"  {source}")

@@ -59,7 +59,7 @@ def sample(catalog: Catalog, count: int, seed: int) -> list[dict[str, str]]:
 def main() -> int:
     """Print the sample."""
     count, seed = int(sys.argv[1]), int(sys.argv[2]) if len(sys.argv) > 2 else 1
-    rows = sample(open_catalog(), count, seed)
+    rows = sample(open_catalog(installed=False), count, seed)
     writer = csv.DictWriter(sys.stdout, list(rows[0]), lineterminator="\n")
     writer.writeheader()
     writer.writerows(rows)

@@ -24,7 +24,7 @@ from cropdata.catalog.emerging import lineage_tables  # noqa: E402
 
 def ratios() -> list[tuple[str, str, float, float, float]]:
     """Crop, source, temperature in °C, printed middle in days, printed over table."""
-    catalog = open_catalog()
+    catalog = open_catalog(installed=False)
     found = []
     for crop_id in catalog:
         crop = catalog.crop(crop_id)

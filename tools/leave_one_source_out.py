@@ -118,7 +118,7 @@ def lines(catalog: Catalog) -> list[str]:
 
 def main() -> int:
     """Print it."""
-    print("\n".join(lines(open_catalog())))
+    print("\n".join(lines(open_catalog(installed=False))))
     return 0
 
 

@@ -63,13 +63,25 @@ def printed_rows(rows: list[Row], columns: tuple[str, ...], lineage_of: Callable
     return printed
 
 
-def _range(joined: Joined, unit: str, order: Mapping[str, int]) -> Range:
+def layers_behind(rows: Iterable[Row]) -> tuple[str, tuple[str, ...]]:
+    """The topmost layer among `rows` ("release" where none is of a layer), and the layers' rows by name."""
+    mine = [row for row in rows if row.get("layer")]
+    return mine[-1]["layer"] if mine else RELEASE, tuple(f"{row['layer']}: {row['at']}" for row in mine)
+
+
+def _layer_rows(rows: Iterable[Row], joined: Joined, columns: tuple[str, ...] = ()) -> tuple[str, ...]:
+    """The layers' rows among `rows` that the answer rests on."""
+    used = [row for row in rows if row["basis"] == joined.basis and (not columns or any(map(row.get, columns)))]
+    return layers_behind(used)[1]
+
+
+def _range(joined: Joined, unit: str, order: Mapping[str, int], layer_rows: tuple[str, ...] = ()) -> Range:
     layer = max(joined.layers, key=lambda name: order.get(name, 0))
     return Range(
         joined.low, joined.high, unit,
         sources=joined.sources, agreement=joined.agreement, basis=joined.basis, lineages=joined.lineages,
         envelope_low=joined.envelope_low, envelope_high=joined.envelope_high,
-        open_low=joined.open_low, open_high=joined.open_high, layer=layer,
+        open_low=joined.open_low, open_high=joined.open_high, layer=layer, layer_rows=layer_rows,
     )  # fmt: skip
 
 
@@ -86,13 +98,14 @@ def _reckoned(raise_weeks: Range, offset: Range) -> Range:
         envelope_high=raise_weeks.envelope_high - offset.envelope_low,
         open_low=raise_weeks.open_low or offset.open_high, open_high=raise_weeks.open_high or offset.open_low,
         layer=next((part.layer for part in (raise_weeks, offset) if part.layer != RELEASE), RELEASE),
+        layer_rows=(*raise_weeks.layer_rows, *offset.layer_rows),
         derived_from=("weeks_to_raise", "planting_out_weeks"),
     )  # fmt: skip
 
 
 def _inherited(parent: Range, crop_id: str) -> Range:
     values = parent.as_dict()
-    values["inherited_from"] = crop_id
+    values["inherited_from"] = parent.inherited_from or crop_id
     return Range(**values)
 
 
@@ -102,7 +115,7 @@ def _not_done(rows: list[Row], lineage_of: Callable[[str], str], order: Mapping[
         Printed(0.0, 0.0, row["basis"], row["source_id"], lineage_of(row["source_id"]), row.get("layer", RELEASE))
         for row in rows
     )
-    return _range(joined, "", order) if joined is not None else None
+    return _range(joined, "", order, _layer_rows(rows, joined)) if joined is not None else None
 
 
 def answers_for(
@@ -130,7 +143,8 @@ def answers_for(
         for quantity, columns in trait.quantities.items():
             joined = join(printed_rows(own, columns, lineage_of))
             if joined is not None:
-                ranges[trait.name, quantity] = _range(joined, trait.unit, order)
+                used = _layer_rows(own, joined, columns)
+                ranges[trait.name, quantity] = _range(joined, trait.unit, order, used)
 
     not_applicable = _leave_out(descriptor, ranges, list(rows.get("not_applicable", ())), lineage_of, order)
     if parent is not None:
@@ -178,6 +192,8 @@ def _reckon(ranges: dict[Key, Range], not_applicable: Mapping[str, Range]) -> No
     before, weeks, offset = ((name, "") for name in UNDER_COVER)
     if before[0] in not_applicable or weeks not in ranges or offset not in ranges:
         return
+    if ranges[weeks].inherited_from and ranges[offset].inherited_from:
+        return  # both are the parent's, and so is the answer: printed or reckoned there
     derived = _reckoned(ranges[weeks], ranges[offset])
     printed = ranges.get(before)
     if printed is None or BASIS_RANK.get(derived.basis, 0) < BASIS_RANK[printed.basis]:

@@ -98,9 +98,19 @@ class Crop:
         return self._row["parent_id"] or None
 
     @property
+    def parents(self) -> tuple[str, ...]:
+        """The crop that this is a type of, and the one that that is a type of, nearest first; empty for a kind of its own."""
+        return self._catalog.parents_of(self.id) if self.parent_id else ()
+
+    @property
     def layer(self) -> str:
         """The layer that the crop itself comes from; "release" for a shipped one."""
         return self._row.get("layer", "release")
+
+    @property
+    def layer_row(self) -> str | None:
+        """File and row of that layer, such as "crops.csv row 3"; None for a shipped crop."""
+        return self._row.get("at")
 
     # Traits
 
@@ -315,8 +325,10 @@ class Crop:
         rows: list[Evidence] = []
         for table in tables:
             found = catalog.evidence_rows(table, self.id)
-            if self.parent_id and catalog.inherits(table) and (not found or self._takes_over(table)):
-                found = found + catalog.evidence_rows(table, self.parent_id)
+            taken_from = self._taken_from(table)
+            for parent_id in self.parents if catalog.inherits(table) else ():
+                if not found or parent_id in taken_from:
+                    found = found + catalog.evidence_rows(table, parent_id)
             rows += found
         if trait in UNDER_COVER or trait == "direct_sowing_weeks":
             rows += [
@@ -326,17 +338,24 @@ class Crop:
             ]
         return tuple(rows)
 
-    def _takes_over(self, trait: str) -> bool:
-        """True where the answer, or a part of it, is the parent's."""
-        return any(name == trait and value.inherited_from for (name, _), value in self._answers.ranges.items())
+    def _taken_from(self, trait: str) -> set[str | None]:
+        """The crops that the answer, or a part of it, is inherited from."""
+        return {value.inherited_from for (name, _), value in self._answers.ranges.items() if name == trait}
 
     @property
     def cautions(self) -> tuple[Evidence, ...]:
-        """Cautions for this crop and its parent; they only ever add up."""
-        rows = list(self._catalog.evidence_rows("cautions", self.id))
-        if self.parent_id:
-            rows += self._catalog.evidence_rows("cautions", self.parent_id)
-        return tuple(rows)
+        """Cautions for this crop and its parents; they only ever add up."""
+        return tuple(
+            row for crop_id in (self.id, *self.parents) for row in self._catalog.evidence_rows("cautions", crop_id)
+        )
+
+    @property
+    def packets(self) -> tuple[Evidence, ...]:
+        """What the packets of a layer say: `habit`, `seeds_in_packet`, days to maturity (`low_days`, `high_days`,
+        `counted_from`), `packed_year`; never inherited, empty where no layer describes a packet.
+        """
+        catalog = self._catalog
+        return tuple(catalog.evidence_rows("packets", self.id)) if catalog.layers else ()
 
     def facts(self) -> Mapping[str, Range]:
         """Every recorded range by "trait" or "trait.quantity"."""

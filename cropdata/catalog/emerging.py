@@ -21,6 +21,7 @@ from cropdata.agronomy.emergence import (
     rate_at,
     thermal_days,
 )
+from cropdata.catalog.answers import layers_behind
 from cropdata.catalog.catalog import Catalog
 from cropdata.catalog.crop import Crop
 from cropdata.catalog.emergence_points import lineage_points
@@ -75,13 +76,14 @@ def estimate_emergence(catalog: Catalog, crop: Crop, soil_temp_c: ArrayLike) -> 
     if tables:
         low, expected, high, outside = _from_tables(catalog, list(tables.values()), asked)
         sources = tuple(sorted({row["source_id"] for row in rows}))
-        basis = "table"
+        basis, behind = "table", layers_behind(rows)
     elif constants := _constants(catalog, crop, "emergence"):
         low, expected, high, outside = _from_constants(catalog, constants, asked)
-        sources, basis = (constants["source_id"],), "thermal time"
+        sources, basis, behind = (constants["source_id"],), "thermal time", layers_behind([constants])
     elif crop.emergence_range is not None:
         low, expected, high, outside = _from_range(catalog, crop, asked)
         sources, basis = crop.emergence_range.sources, "range"
+        behind = crop.emergence_range.layer, crop.emergence_range.layer_rows
     else:
         return None
     return Estimate(
@@ -89,7 +91,7 @@ def estimate_emergence(catalog: Catalog, crop: Crop, soil_temp_c: ArrayLike) -> 
         first=_scalar_or_array(expected * _ratio(catalog, "emergence_first"), scalar),
         last=_scalar_or_array(high * _ratio(catalog, "emergence_last"), scalar),
         percent_normal=_scalar_or_array(_percent(catalog, crop, asked), scalar),
-        basis=basis, sources=sources,
+        basis=basis, sources=sources, layer=behind[0], layer_rows=behind[1],
         extrapolated=bool(outside) if scalar else outside,
     )  # fmt: skip
 
@@ -148,12 +150,14 @@ def estimate_radicle(catalog: Catalog, crop: Crop, temp_c: ArrayLike) -> Estimat
     asked = np.asarray(temp_c, dtype=float)
     scalar = asked.ndim == 0
     low, expected, high, outside = _from_constants(catalog, row, asked)
+    layer, layer_rows = layers_behind([row])
     return Estimate(
         _scalar_or_array(low, scalar), _scalar_or_array(expected, scalar), _scalar_or_array(high, scalar),
         first=_scalar_or_array(expected * _ratio(catalog, "emergence_first"), scalar),
         last=_scalar_or_array(high * _ratio(catalog, "emergence_last"), scalar),
         percent_normal=_scalar_or_array(np.full(asked.shape, np.nan), scalar),
         basis="thermal time", sources=(row["source_id"],), extrapolated=bool(outside) if scalar else outside,
+        layer=layer, layer_rows=layer_rows,
     )  # fmt: skip
 
 

@@ -2,7 +2,7 @@
 
 A layer is data only: nothing in it is executed. It holds `layer.yaml` (title, author, made_for, schema) and any
 of the package's CSV files with as many of their columns as the grower needs, plus `action` (add, override,
-hide) and, for an override, `expects_low` and `expects_high`.
+hide) and, for an override, `expects_low` and `expects_high`. How rows are laid over those below: `stacking`.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ import os
 import re
 from typing import NamedTuple
 
+from cropdata.catalog.layer_sources import described
 from cropdata.errors import CropdataError, InputError, LayerError, why_unreadable
 from cropdata.tabular.canonical import canonical_cells
 from cropdata.tabular.descriptor import SCHEMA_NUMBER, Descriptor, Table
@@ -24,11 +25,17 @@ LAYER_FILE = "layer.yaml"
 ACTIONS = ("add", "override", "hide")
 LAYER_COLUMNS = ("action", "expects_low", "expects_high")
 LARGEST_FILE = 100_000_000  # bytes of one table that a layer opens; the check reads more, chunk by chunk
-LAYERED = ("crops", "crop_names", "sources", "containers", "media")
+MATERIALS = ("containers", "media")
+LAYERED = ("crops", "crop_names", "sources", *MATERIALS)
+_EDITION = re.compile(r"[0-9]+(?:\.[0-9]+){0,2}")
 
 
 class Layer(NamedTuple):
-    """One layer as read: its name, who made it, and its rows by table (with `action`, `file` and `line`)."""
+    """One layer as read: its name, who made it, and its rows by table.
+
+    Beside its cells each row has `layer`, `action`, `at` ("sowing_depth.csv row 2") and `where` (the same with the path).
+    `origin` tells what an installed layer was found by; it is empty for a folder that was named.
+    """
 
     name: str
     folder: str
@@ -36,6 +43,11 @@ class Layer(NamedTuple):
     author: str
     made_for: str
     rows: dict[str, list[Row]]
+    origin: str = ""
+
+    def label(self) -> str:
+        """The layer in words: title, and where it was found."""
+        return f"{self.title} ({self.origin or self.folder})"
 
 
 def _settings(folder: str) -> dict[str, str]:
@@ -52,14 +64,26 @@ def _settings(folder: str) -> dict[str, str]:
     unknown = [str(key) for key in settings if key not in (*known, "exceptions")]  # those are for the check
     if unknown:
         raise LayerError(f"{path}: unknown setting {', '.join(unknown)}; allowed: {', '.join(known)}, exceptions")
-    if not settings.get("title"):
+    if not str(settings.get("title") or "").strip():
         raise LayerError(f"{path}: `title` is missing: give the layer a name")
+    made_for = settings.get("made_for")
+    if made_for is not None and not _EDITION.fullmatch(str(made_for)):
+        raise LayerError(f"{path}: `made_for`: found {made_for!r}; allowed: an edition of the data, such as 1.1.0")
     if settings.get("schema", SCHEMA_NUMBER) != SCHEMA_NUMBER:
         raise LayerError(f"{path}: schema {settings['schema']!r}; this version of cropdata reads {SCHEMA_NUMBER}")
-    return {key: str(settings.get(key, "")) for key in known}
+    return {key: "" if (value := settings.get(key)) is None else str(value).strip() for key in known}
 
 
-def _csv_files(folder: str) -> list[str]:
+def layer_tables(descriptor: Descriptor) -> dict[str, Table]:
+    """The tables that a layer may hold, by file name."""
+    return {
+        os.path.basename(table.path): table for table in descriptor.tables.values()
+        if table.is_evidence or table.name in LAYERED
+    }  # fmt: skip
+
+
+def csv_files(folder: str) -> list[str]:
+    """The CSV files of a layer: in its folder, and in `reference` and `evidence` below it."""
     found = []
     for place in (folder, *(os.path.join(folder, name) for name in ("reference", "evidence"))):
         if os.path.isdir(place):
@@ -104,18 +128,19 @@ def _read_table(path: str, table: Table, layer: str) -> list[Row]:
             lines = list(csv.reader(stream, strict=True))
     except (OSError, UnicodeDecodeError, csv.Error) as error:
         raise LayerError(f"{path}: {why_unreadable(error)}") from error
-    if not lines:
+    numbered = [
+        (number, cells) for number, cells in enumerate(lines, start=1) if any(cells) and not cells[0].startswith("#")
+    ]
+    if not numbered:
         return []
-    header = lines[0]
+    (first, header), *records = numbered
     known = {field.name for field in table.fields} | set(LAYER_COLUMNS)
     for name in header:
         if name not in known:
             hint = "; the file is parted by semicolons, save it with commas" if len(header) == 1 and ";" in name else ""
-            raise LayerError(f"{path}, row 1: unknown column {name!r}; allowed: {', '.join(sorted(known))}{hint}")
+            raise LayerError(f"{path}, row {first}: unknown column {name!r}; allowed: {', '.join(sorted(known))}{hint}")
     rows = []
-    for number, cells in enumerate(lines[1:], start=2):
-        if not any(cells) or cells[0].startswith("#"):
-            continue
+    for number, cells in records:
         where = f"{path}, row {number}"
         if len(cells) != len(header):
             raise LayerError(f"{where}: {len(cells)} cells, the header has {len(header)}")
@@ -128,24 +153,36 @@ def _read_table(path: str, table: Table, layer: str) -> list[Row]:
 
 def _completed(row: Row, table: Table, layer: str, where: str, number: int) -> Row:
     """The row with the columns that a layer may leave out."""
+    at = f"{os.path.basename(table.path)} row {number}"
     full = {field.name: row.get(field.name, "") for field in table.fields} | {
-        "layer": layer, "action": row["action"], "where": where,
+        "layer": layer, "action": row["action"], "where": where, "at": at,
         "expects_low": row.get("expects_low", ""), "expects_high": row.get("expects_high", ""),
     }  # fmt: skip
+    if "crop_id" in full and not full["crop_id"]:
+        raise LayerError(f"{where}, crop_id: missing: which crop does the row speak of?")
+    if table.name == "crop_names" and not full["name"]:
+        raise LayerError(f"{where}, name: missing: which name has {full['crop_id']}?")
+    if table.name == "sources":
+        if not full["source_id"] and not full["title"]:
+            raise LayerError(f"{where}, title: missing: what is the source called?")
+        return described(full)
     if not table.is_evidence:
         return full
-    if not full["crop_id"]:
-        raise LayerError(f"{where}, crop_id: missing: which crop does the row speak of?")
+    if table.name == "cautions" and row["action"] != "add":
+        raise LayerError(
+            f"{where}, action: found {row['action']!r}; allowed: add. Cautions only ever add up; none is taken away"
+        )
     full["source_id"] = full["source_id"] or layer
-    full["locator"] = full["locator"] or f"{os.path.basename(table.path)} row {number}"
+    full["locator"] = full["locator"] or at
     full["basis"] = full["basis"] or "published"
-    if not full["printed"]:
-        shown = [full.get(name, "") for name in ("low", "high") if full.get(name)]
-        full["printed"] = " ".join(["-".join(dict.fromkeys(shown)), full.get("unit", "")]).strip()
+    full["printed"] = full["printed"] or _as_printed(full, table)
     for field in table.fields:
         # A column that a layer may not know yet: take its neutral word where the schema has one.
         if field.required and field.enum and not full[field.name] and "unstated" in field.enum:
             full[field.name] = "unstated"
+        if field.converted_from and full.get(field.converted_from) and not full.get(field.unit_field):
+            allowed = unit.enum if (unit := table.field(field.unit_field)) else ()
+            raise LayerError(f"{where}, {field.unit_field}: missing; allowed: {', '.join(allowed)}")
     try:
         full.update(canonical_cells(full, table))
     except (CropdataError, ValueError) as error:
@@ -153,7 +190,21 @@ def _completed(row: Row, table: Table, layer: str, where: str, number: int) -> R
     return full
 
 
-def read_layer(folder: str | os.PathLike[str], descriptor: Descriptor) -> Layer:
+def _as_printed(row: Row, table: Table) -> str:
+    """What a grower's own row says, in one text: 2-3 years, or whatever words and figures it holds."""
+    shown = [row.get(name, "") for name in ("low", "high") if row.get(name)]
+    figure = " ".join(["-".join(dict.fromkeys(shown)), row.get("unit", "")]).strip()
+    if table.trait and figure:
+        return figure
+    left_out = {"row_id", "crop_id", "source_id", "locator", "basis", "printed", "low", "high", "unit", "note"}
+    others = [
+        f"{field.name.replace('_', ' ')} {row[field.name]}" for field in table.fields
+        if row[field.name] and field.name not in left_out and not field.written_by_build
+    ]  # fmt: skip
+    return "; ".join(filter(None, [figure, *others]))
+
+
+def read_layer(folder: str | os.PathLike[str], descriptor: Descriptor, origin: str = "") -> Layer:
     """Read and check a layer folder. Raises LayerError naming file, row, column, what was found and is allowed."""
     place = os.fspath(folder)
     if not os.path.isdir(place):
@@ -161,53 +212,40 @@ def read_layer(folder: str | os.PathLike[str], descriptor: Descriptor) -> Layer:
     if os.path.isfile(os.path.join(place, DESCRIPTOR)):
         raise LayerError(f"{place}: this is a data package, not a layer; open it with cropdata.open(path)")
     settings = _settings(place)
-    name = re.sub(r"[^a-z0-9]+", "_", settings["title"].casefold()).strip("_") or "layer"
-    tables = {os.path.basename(table.path): table for table in descriptor.tables.values()
-              if table.is_evidence or table.name in LAYERED}  # fmt: skip
+    name = layer_name(settings["title"])
+    if name == "release":
+        raise LayerError(
+            f"{os.path.join(place, LAYER_FILE)}: a layer cannot be called release, as what ships is; give it another title"
+        )
+    tables = layer_tables(descriptor)
     rows: dict[str, list[Row]] = {}
-    for path in _csv_files(place):
+    for path in csv_files(place):
         table = tables.get(os.path.basename(path))
         if table is None:
             raise LayerError(f"{path}: no table of that name; allowed: {', '.join(sorted(tables))}")
         rows.setdefault(table.name, []).extend(_read_table(path, table, name))
     rows.setdefault("sources", []).insert(0, _own_source(name, settings))
-    return Layer(name, place, settings["title"], settings["author"], settings["made_for"], rows)
+    rows.setdefault("days_to_maturity", []).extend(
+        _maturity_of(packet, descriptor.tables["days_to_maturity"]) for packet in rows.get("packets", [])
+        if packet["action"] != "hide" and (packet["low"] or packet["high"])
+    )  # fmt: skip
+    return Layer(name, place, settings["title"], settings["author"], settings["made_for"], rows, origin)
+
+
+def layer_name(title: str) -> str:
+    """The short name that answers carry: small letters, digits and underscores."""
+    return re.sub(r"[^a-z0-9]+", "_", title.casefold()).strip("_") or "layer"
 
 
 def _own_source(name: str, settings: dict[str, str]) -> Row:
-    return {
+    return described({
         "source_id": name, "title": settings["title"], "authors": settings["author"], "publisher": "", "year": "",
-        "url": "", "kind": "other", "lineage": name, "grade": "c", "licence_note": "the grower's own",
-        "note": "a local layer", "layer": name, "action": "add", "where": LAYER_FILE,
-    }  # fmt: skip
+        "url": "", "kind": "", "lineage": name, "grade": "", "licence_note": "",
+        "note": "a local layer", "layer": name, "action": "add", "where": LAYER_FILE, "at": LAYER_FILE,
+    })  # fmt: skip
 
 
-def stack_rows(rows: list[Row], layer_rows: list[Row], *, key: str, same: tuple[str, ...]) -> list[Row]:
-    """`rows` with one layer's rows laid over them.
-
-    `key` is the column that names a row. An override or a hide with that key replaces or removes that row; one
-    without it replaces or removes every row below that agrees in the columns `same`.
-    """
-    below = list(rows)
-    added: list[Row] = []
-    for row in layer_rows:
-        if row["action"] == "add":
-            if row.get(key) and any(other[key] == row[key] for other in below):
-                raise LayerError(
-                    f"{row['where']}: {key} {row[key]!r} exists already; use action override to replace it"
-                )
-            added.append(row)
-            continue
-        if row.get(key):
-            kept = [other for other in below if other[key] != row[key]]
-        else:
-            kept = [other for other in below if any(other[name] != row[name] for name in same)]
-        if len(kept) == len(below):
-            what = row.get(key) or ", ".join(row[name] for name in same)
-            raise LayerError(
-                f"{row['where']}: nothing to {row['action']} for {what}; the release may have moved, look at it again"
-            )
-        below = kept
-        if row["action"] == "override":
-            added.append(row)
-    return below + added
+def _maturity_of(packet: Row, table: Table) -> Row:
+    """The days to maturity that a packet states, as a row of their own table: typed once, answered in both places."""
+    shared = {field.name: packet.get(field.name, "") for field in table.fields}
+    return packet | shared | {"row_id": "", "action": "add", "expects_low": "", "expects_high": ""}

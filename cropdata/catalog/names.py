@@ -23,7 +23,10 @@ def as_slug(name: str) -> str:
     return name.replace(" ", "-")
 
 
-def _without_accents(text: str) -> str:
+def without_accents(text: str) -> str:
+    """The text with its letters' accents taken away."""
+    if text.isascii():
+        return text
     import unicodedata
 
     return "".join(sign for sign in unicodedata.normalize("NFKD", text) if not unicodedata.combining(sign))
@@ -70,8 +73,8 @@ class NameIndex:
 
     def _by_plain_letters(self, name: str) -> tuple[str, ...] | None:
         if self._plain is None:
-            self._plain = {_without_accents(known): known for known in self._crops}
-        known = self._plain.get(_without_accents(name))
+            self._plain = {without_accents(known): known for known in self._crops}
+        known = self._plain.get(without_accents(name))
         return self._crops[known] if known else None
 
     def _near(self, name: str) -> tuple[str, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cropdata.catalog.answers import RELEASE
+from cropdata.catalog.answers import RELEASE, layers_behind
 from cropdata.catalog.catalog import Catalog
 from cropdata.catalog.consensus import Printed, join
 from cropdata.catalog.crop import Crop
@@ -31,6 +31,8 @@ def raising_of(catalog: Catalog, crop: Crop) -> dict[str, Range]:
                 basis=joined.basis, lineages=joined.lineages, envelope_low=joined.envelope_low,
                 envelope_high=joined.envelope_high, open_low=joined.open_low, open_high=joined.open_high,
                 layer=next((name for name in joined.layers if name != RELEASE), RELEASE),
+                layer_rows=layers_behind(rows)[1],
+                inherited_from=rows[0]["crop_id"] if rows[0]["crop_id"] != crop.id else None,
             )  # fmt: skip
     return ranges
 

@@ -71,12 +71,13 @@ class Range(Record):
         lineages: number of independent lineages.
         envelope_low, envelope_high: the extremes of all sources joined, in `unit`.
         layer: "release", or the name of the layer on top.
+        layer_rows: the layers' rows that the answer rests on, such as "my_notes: seed_longevity.csv row 2".
         inherited_from: the parent crop's id, or None.
     """
 
     __slots__ = (
         "agreement", "basis", "derived_from", "envelope_high", "envelope_low", "high", "inherited_from",
-        "layer", "lineages", "low", "open_high", "open_low", "sources", "unit",
+        "layer", "layer_rows", "lineages", "low", "open_high", "open_low", "sources", "unit",
     )  # fmt: skip
 
     low: float
@@ -91,6 +92,7 @@ class Range(Record):
     open_low: bool
     open_high: bool
     layer: str
+    layer_rows: tuple[str, ...]
     derived_from: tuple[str, ...]
     inherited_from: str | None
 
@@ -109,6 +111,7 @@ class Range(Record):
         open_low: bool = False,
         open_high: bool = False,
         layer: str = "release",
+        layer_rows: tuple[str, ...] = (),
         derived_from: tuple[str, ...] = (),
         inherited_from: str | None = None,
     ) -> None:
@@ -124,6 +127,7 @@ class Range(Record):
         _set(self, "open_low", open_low)
         _set(self, "open_high", open_high)
         _set(self, "layer", layer)
+        _set(self, "layer_rows", layer_rows)
         _set(self, "derived_from", derived_from)
         _set(self, "inherited_from", inherited_from)
 
@@ -210,6 +214,11 @@ class GerminationTemperature(Record):
         return next((part.layer for part in self.parts if part.layer != "release"), "release")
 
     @property
+    def layer_rows(self) -> tuple[str, ...]:
+        """The layers' rows that any part rests on."""
+        return tuple(dict.fromkeys(row for part in self.parts for row in part.layer_rows))
+
+    @property
     def inherited_from(self) -> str | None:
         """The parent crop, where every part comes from it."""
         parents = {part.inherited_from for part in self.parts}
@@ -226,10 +235,12 @@ class Estimate(Record):
         basis: "table" (printed by temperature), "range" (plain printed range) or "mixed".
         sources: ids of the sources.
         extrapolated: True where the temperature lies outside what was tested (days are NaN there).
+        layer, layer_rows: as in a Range.
     """
 
     __slots__ = (
-        "basis", "expected", "extrapolated", "first", "high", "last", "low", "percent_normal", "sources",
+        "basis", "expected", "extrapolated", "first", "high", "last", "layer", "layer_rows", "low", "percent_normal",
+        "sources",
     )  # fmt: skip
 
     low: Days
@@ -241,6 +252,8 @@ class Estimate(Record):
     basis: str
     sources: tuple[str, ...]
     extrapolated: bool | NDArray[np.bool_]
+    layer: str
+    layer_rows: tuple[str, ...]
 
     def __init__(
         self,
@@ -254,7 +267,11 @@ class Estimate(Record):
         basis: str,
         sources: tuple[str, ...],
         extrapolated: bool | NDArray[np.bool_],
+        layer: str = "release",
+        layer_rows: tuple[str, ...] = (),
     ) -> None:
+        _set(self, "layer", layer)
+        _set(self, "layer_rows", layer_rows)
         _set(self, "low", low)
         _set(self, "expected", expected)
         _set(self, "high", high)

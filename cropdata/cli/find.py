@@ -5,13 +5,13 @@ from __future__ import annotations
 import json
 from argparse import Namespace
 
-from cropdata.catalog import open_catalog
+from cropdata.cli.opening import opened
 from cropdata.cli.wording import columns
 
 
 def run(options: Namespace) -> int:
     """Print the crops; 1 when there are none."""
-    catalog = open_catalog(layers=options.layer)
+    catalog = opened(options)
     crops = catalog.find(
         options.text, group=options.group, family=options.family, parent=options.parent, recorded=options.recorded,
         complete=options.complete, germinates_at_c=options.germinates_at, hardy=options.hardy, under_cover=options.under_cover,

@@ -7,7 +7,8 @@ import json
 from argparse import Namespace
 from typing import Any
 
-from cropdata.catalog import Catalog, Crop, open_catalog
+from cropdata.catalog import Catalog, Crop
+from cropdata.cli.opening import opened
 from cropdata.cli.wording import wrapped
 from cropdata.errors import InputError
 from cropdata.experiments.assessing import assess
@@ -22,7 +23,7 @@ UNITS = {"final_percent": "%", "speed": "seeds a day"}  # the other indices are 
 
 def run(options: Namespace) -> int:
     """Print what the test means; exit status 0."""
-    catalog = open_catalog(layers=options.layer)
+    catalog = opened(options)
     crop = catalog.crop(options.crop)
     width = _width(options.width)
     if options.steps:

@@ -6,6 +6,7 @@ import argparse
 import sys
 from collections.abc import Callable, Sequence
 
+from cropdata.cli.opening import add_layer_options
 from cropdata.errors import CropdataError, InputError, UnknownCropError
 
 FOUND, NOT_FOUND, WRONG_USE = 0, 1, 2
@@ -25,25 +26,16 @@ def _parser() -> argparse.ArgumentParser:
         sub.add_argument("--debug", action="store_true", help="show where an error came from")
         return sub
 
-    def layered(sub: argparse.ArgumentParser) -> None:
-        sub.add_argument(
-            "--layer",
-            action="append",
-            default=[],
-            metavar="DIR",
-            help="lay a folder of your own rows over the release; may be repeated",
-        )
-
     show = command("show", "One crop: its figures, how sure they are, who says so, cautions.")
     show.add_argument(
         "crop", nargs="+", help="id, usual name in English, French, German or Spanish, or scientific name"
     )
-    layered(show)
+    add_layer_options(show)
 
     why = command("why", "The evidence behind one figure, as printed, and the rule that joined it.")
     why.add_argument("crop")
     why.add_argument("trait", help="such as sowing_depth; a wrong one lists them all")
-    layered(why)
+    add_layer_options(why)
 
     find = command("find", "Crops that meet conditions.")
     find.add_argument("text", nargs="?", help="part of a name")
@@ -67,7 +59,7 @@ def _parser() -> argparse.ArgumentParser:
     find.add_argument("--hardy", action="store_true", default=None, help="half-hardy or better")
     find.add_argument("--tender", dest="hardy", action="store_false", help="less than half-hardy")
     find.add_argument("--under-cover", action="store_true", default=None, help="is raised under cover")
-    layered(find)
+    add_layer_options(find)
 
     check = command("check", "Check a data package, a layer folder or one CSV file named after a table.")
     check.add_argument("path", nargs="*", help="what to check; the shipped data package when left out")
@@ -94,7 +86,7 @@ def _parser() -> argparse.ArgumentParser:
     plan.add_argument("--example", action="store_true", help="plan the invented season that ships with the package")
     plan.add_argument("--print-example", action="store_true", help="print that season file, to start your own from")
     plan.add_argument("--out", metavar="DIR", help="write plan.txt, plan.csv and plan.json there too")
-    layered(plan)
+    add_layer_options(plan)
     methods = command("methods", "The ways of starting a crop beside each other: what each takes, what trials found.")
     methods.add_argument("crop", nargs="+", help="id, usual name or scientific name")
     methods.add_argument("--plants", type=int, default=24, metavar="N", help="usable plants wanted (24)")
@@ -106,7 +98,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     methods.add_argument("--seeds-per-cell", type=int, default=1, metavar="N", help="seeds a cell, thinned to one (1)")
     methods.add_argument("--steps", action="store_true", help="how each is done, step by step")
-    layered(methods)
+    add_layer_options(methods)
 
     germination = command("germination", "What a germination test means, and what to do.")
     germination.add_argument("crop")
@@ -126,7 +118,7 @@ def _parser() -> argparse.ArgumentParser:
         "--width", type=float, metavar="POINTS", help="how many seeds a test needs for a range this many points wide"
     )
     germination.add_argument("--steps", action="store_true", help="how to test seed at home, with sources")
-    layered(germination)
+    add_layer_options(germination)
 
     trial = command("trial", "Compare methods of starting seed, or lay out a new trial.")
     trial.add_argument(
@@ -145,7 +137,34 @@ def _parser() -> argparse.ArgumentParser:
     trial.add_argument("--place", help="with --new: where it stands")
     trial.add_argument("--event", help="with --new: what is counted, the same for all methods")
     trial.add_argument("--random", type=int, help="with --new: number that fixes the random layout")
+    _layer_commands(commands)
     return parser
+
+
+def _layer_commands(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """The commands below `cropdata layer`."""
+    text = "Rows of your own, laid over the release: begin a layer, list installed ones, to a spreadsheet and back."
+    below = commands.add_parser("layer", help=text, description=text).add_subparsers(dest="layer_command", metavar="COMMAND", required=True)  # fmt: skip
+
+    def command(name: str, help_text: str, *places: tuple[str, str]) -> argparse.ArgumentParser:
+        sub = below.add_parser(name, help=help_text, description=help_text)
+        for place, meaning in places:
+            sub.add_argument(place, help=meaning)
+        sub.add_argument("--json", action="store_true", help="print one JSON object instead of text")
+        sub.add_argument("--debug", action="store_true", help="show where an error came from")
+        return sub
+
+    new = command("new", "Write a folder that explains itself: headers, an example row each, settings.", ("dir", "a new folder"))  # fmt: skip
+    new.add_argument("--title", default="", help="what answers call it; the folder's name when left out")
+    new.add_argument("--author", default="", help="whose it is")
+    command("list", "The layers that installed distributions bring, and how to leave them out.")
+    command("to-xlsx", "A layer as a spreadsheet, one sheet a table (extra `xlsx`).", ("dir", "the layer"), ("file", "a new .xlsx file"))  # fmt: skip
+    back = command("from-xlsx", "A spreadsheet as a layer, checked on the way (extra `xlsx`).", ("file", "the .xlsx file"), ("dir", "the layer's folder"))  # fmt: skip
+    back.add_argument(
+        "--title", default="", help="for a spreadsheet without a sheet `layer`; its file name when left out"
+    )
+    back.add_argument("--author", default="", help="the same: whose it is")
+    back.add_argument("--replace", action="store_true", help="the folder is a layer already: replace its tables")
 
 
 def _command(name: str) -> Callable[[argparse.Namespace], int]:

@@ -12,7 +12,8 @@ from argparse import Namespace
 from typing import Any
 
 from cropdata.agronomy.windows import Window
-from cropdata.catalog import Catalog, open_catalog
+from cropdata.catalog import Catalog
+from cropdata.cli.opening import opened
 from cropdata.cli.wording import columns, wrapped
 from cropdata.errors import InputError
 from cropdata.season import Plan, PlannedSowing, plan_season
@@ -38,7 +39,7 @@ def run(options: Namespace) -> int:
             "no season file given",
             hint="start with: cropdata plan --example, and --print-example for the file behind it",
         )
-    catalog = open_catalog(layers=options.layer)
+    catalog = opened(options)
     plan = plan_season(path, catalog)
     shown = json.dumps(as_object(plan), indent=2, ensure_ascii=False)
     text = "\n".join(as_text(plan, catalog))

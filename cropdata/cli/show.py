@@ -4,18 +4,20 @@ from __future__ import annotations
 
 import json
 from argparse import Namespace
+from collections.abc import Mapping, Sequence
 from typing import Any
 
-from cropdata.catalog import HEADLINE, Catalog, Crop, GerminationTemperature, Range, open_catalog
+from cropdata.catalog import HEADLINE, Catalog, Crop, GerminationTemperature, Range
 from cropdata.cli.growing import growing_object, raising_lines, season_lines
-from cropdata.cli.wording import TRAIT_WORDS, columns, range_words, sureness, temperature_words, wrapped
+from cropdata.cli.opening import layer_objects, opened
+from cropdata.cli.wording import TRAIT_WORDS, columns, figure, range_words, sureness, temperature_words, wrapped
 
 CAUTION = "The label, local rules and qualified advice come first."
 
 
 def run(options: Namespace) -> int:
     """Print the crop; exit status 0."""
-    catalog = open_catalog(layers=options.layer)
+    catalog = opened(options)
     crop = catalog.crop(" ".join(options.crop))
     if options.json:
         print(json.dumps(as_object(catalog, crop), indent=2, ensure_ascii=False))
@@ -52,6 +54,7 @@ def _trait_object(crop: Crop, name: str) -> dict[str, Any]:
         "basis": source.basis if source else None,
         "sources": list(source.sources) if source else [],
         "layer": source.layer if source else None,
+        "layer_rows": list(source.layer_rows) if source else [],
         "inherited_from": source.inherited_from if source else None,
     }
     return shown
@@ -80,10 +83,30 @@ def as_object(catalog: Catalog, crop: Crop) -> dict[str, Any]:
         "family": crop.family,
         "group": crop.group,
         "parent_id": crop.parent_id,
+        "layer": crop.layer,
+        "layer_row": crop.layer_row,
         "data_version": catalog.version,
+        "layers": layer_objects(catalog),
         "traits": {name: _trait_object(crop, name) for name in _ordered_traits(catalog)},
         "emergence_by_temperature": _emergence_table(catalog, crop),
         **growing_object(catalog, crop),
+        "packets": [
+            {
+                name: row[name]
+                for name in (
+                    "habit",
+                    "seeds_in_packet",
+                    "low_days",
+                    "high_days",
+                    "counted_from",
+                    "packed_year",
+                    "note",
+                    "layer",
+                    "layer_row",
+                )
+            }
+            for row in crop.packets
+        ],
         "cautions": [
             {
                 "kind": row["kind"],
@@ -91,6 +114,7 @@ def as_object(catalog: Catalog, crop: Crop) -> dict[str, Any]:
                 "hazard": row["hazard"],
                 "source": row["source_id"],
                 "locator": row["locator"],
+                "crop_id": row["crop_id"],
             }
             for row in crop.cautions
         ],
@@ -124,17 +148,51 @@ def _days_by_temperature(catalog: Catalog, crop: Crop) -> list[str]:
         days = ["none" if day == float("inf") else f"{day:g}" for _, day in points]
         lines += [
             "",
-            f"Days to emergence by soil temperature ({lineage.removesuffix('_original').replace('_', ' ')}):",
+            f"Days to emergence by soil temperature ({lineage.removesuffix('_original').replace('_', ' ')}){_taken(crop, rows)}:",
         ]
         lines += columns([["soil °C", *temps], ["days", *days]], indent="  ")
     return lines
+
+
+def _taken(crop: Crop, rows: Sequence[Mapping[str, Any]]) -> str:
+    """Whose rows they are, where not the crop's own."""
+    return f", from {rows[0]['crop_id']}" if rows[0]["crop_id"] != crop.id else ""
+
+
+def _packet_lines(crop: Crop) -> list[str]:
+    lines = ["", "Packets:"] if crop.packets else []
+    for row in crop.packets:
+        days = "–".join(
+            dict.fromkeys(figure(end) for end in (row["low_days"], row["high_days"]) if isinstance(end, float))
+        )
+        start = {"sowing": " from sowing", "planting": " from planting out"}.get(str(row["counted_from"]), "")
+        said = (
+            row["habit"], f"{row['seeds_in_packet']} seeds" if row["seeds_in_packet"] else None,
+            f"{days} days to harvest{start}" if days else None,
+            f"packed {row['packed_year']}" if row["packed_year"] else None, row["note"],
+        )  # fmt: skip
+        lines += wrapped(f"- {'; '.join(str(part) for part in said if part)} [layer {row['layer']}: {row['layer_row']}]", hang="  ")  # fmt: skip
+    return lines
+
+
+def _inheritance(catalog: Catalog, crop: Crop) -> list[str]:
+    """For a type or variety: what it takes from its parents and what it never does."""
+    if not crop.parents:
+        return []
+    never = [
+        TRAIT_WORDS.get(table.name, table.title).lower() for table in catalog.descriptor.evidence
+        if not table.inherit and not table.may_be_empty
+    ]  # fmt: skip
+    names = " and ".join(crop.parents)
+    return ["", *wrapped(f"What is marked so is taken from {names}, of the same species. Never taken, as types differ: {', '.join(never)}.")]  # fmt: skip
 
 
 def as_text(catalog: Catalog, crop: Crop) -> list[str]:
     """The lines of `show`."""
     kind = ", ".join(filter(None, (crop.group.replace("_", " "), crop.life_cycle)))
     parent = f", a type of {catalog.crop(crop.parent_id).name.lower()}" if crop.parent_id else ""
-    lines = [f"{crop.name}: {crop.scientific_name}, {crop.family} ({kind}{parent})", ""]
+    own = f", layer {crop.layer}: {crop.layer_row}" if crop.layer_row else ""
+    lines = [f"{crop.name}: {crop.scientific_name}, {crop.family} ({kind}{parent}{own})", ""]
     names = _ordered_traits(catalog)
     rows = [_trait_line(catalog, crop, name) for name in names]
     headline, rest = rows[: len(HEADLINE)], [row for row in rows[len(HEADLINE) :] if row[1] != "not recorded"]
@@ -143,6 +201,7 @@ def as_text(catalog: Catalog, crop: Crop) -> list[str]:
     if rest:
         lines += ["", *table[len(headline) :]]
     lines += _days_by_temperature(catalog, crop)
+    lines += _packet_lines(crop)
     lines += raising_lines(crop)
     lines += season_lines(catalog, crop)
     lines += _who(catalog, crop)
@@ -150,8 +209,16 @@ def as_text(catalog: Catalog, crop: Crop) -> list[str]:
         lines += ["", "Cautions:"]
         for row in crop.cautions:
             part = f" ({row['part']})" if row["part"] else ""
-            lines += wrapped(f"- {row['kind']}: {row['hazard']}{part} [{row['source_id']}]", hang="  ")
+            lines += wrapped(
+                f"- {row['kind']}: {row['hazard']}{part} [{row['source_id']}{_taken(crop, [row])}]", hang="  "
+            )
         lines.append(f"  {CAUTION}")
+    lines += _inheritance(catalog, crop)
+    if catalog.layers:
+        lines += [
+            "",
+            *wrapped(f"Laid over the release: {'; '.join(layer.label() for layer in catalog.layers)}.", hang="  "),
+        ]
     lines += ["", f"Data {catalog.version}. What each source printed: cropdata why {crop.id} sowing_depth"]
     return lines
 

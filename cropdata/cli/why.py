@@ -5,8 +5,9 @@ from __future__ import annotations
 import json
 from argparse import Namespace
 
-from cropdata.catalog import Catalog, Crop, GerminationTemperature, open_catalog
+from cropdata.catalog import Catalog, Crop, GerminationTemperature
 from cropdata.catalog.evidence import Evidence
+from cropdata.cli.opening import opened
 from cropdata.cli.wording import TRAIT_WORDS, columns, range_words, sureness, temperature_words, wrapped
 
 RULE = (
@@ -21,7 +22,7 @@ _CANONICAL = (
 
 def run(options: Namespace) -> int:
     """Print the evidence; 1 when there is none."""
-    catalog = open_catalog(layers=options.layer)
+    catalog = opened(options)
     crop = catalog.crop(options.crop)
     rows = crop.evidence(options.trait)
     if options.json:
@@ -95,7 +96,10 @@ def _text(catalog: Catalog, crop: Crop, trait: str, rows: tuple[Evidence, ...]) 
     table = [("printed", "converted", "kind", "source", "where")]
     for row in rows:
         kind = str(row["basis"]).replace("_", " ") + (" *" if row["set_aside"] else "")
-        where = str(row["locator"]) if row["layer"] == "release" else f"{row['locator']} (layer {row['layer']})"
+        where = str(row["locator"])
+        if row["layer"] != "release":
+            place = "" if row["layer_row"] == where else f": {row['layer_row']}"
+            where = f"{where} (layer {row['layer']}{place})"
         table.append((str(row["printed"])[:44], _converted(row), kind, str(row["source_id"]), where[:60]))
     lines += columns(table)
     aside = [row for row in rows if row["set_aside"]]

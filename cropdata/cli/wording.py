@@ -113,8 +113,17 @@ def sureness(answer: Range | GerminationTemperature) -> str:
     words = {"single source": "1 source", "agree": f"{lineages} sources agree", "partly": f"{lineages} sources, partly agree",
              "disagree": f"{lineages} sources disagree"}[answer.agreement]  # fmt: skip
     inherited = f", from {answer.inherited_from}" if answer.inherited_from else ""
-    layer = f", layer {answer.layer}" if answer.layer != "release" else ""
-    return words + basis + inherited + layer
+    return words + basis + inherited + layer_words(answer)
+
+
+def layer_words(answer: Range | GerminationTemperature) -> str:
+    """The layer that an answer comes from, with file and row; nothing for the release."""
+    if answer.layer == "release":
+        return ""
+    if not answer.layer_rows:
+        return f", layer {answer.layer}"
+    first, *others = answer.layer_rows
+    return f", layer {first}" + (f" and {len(others)} more" if others else "")
 
 
 def columns(rows: Sequence[Sequence[str]], *, indent: str = "", gap: str = "  ") -> list[str]:

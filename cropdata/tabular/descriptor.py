@@ -57,7 +57,9 @@ class Trait(NamedTuple):
 
 
 class Table(NamedTuple):
-    """One resource of the package. `inherit`: whether a type takes its rows from its parent where it has none."""
+    """One resource of the package. `inherit`: whether a type takes its rows from its parent where it has none;
+    `may_be_empty`: whether it may hold no row, as layers fill it.
+    """
 
     name: str
     path: str
@@ -70,6 +72,7 @@ class Table(NamedTuple):
     trait: Trait | None
     excludes: dict[str, tuple[str, ...]]
     inherit: bool
+    may_be_empty: bool
     hash: str | None
     bytes: int | None
 
@@ -161,6 +164,7 @@ def _table(raw: Mapping[str, Any]) -> Table:
         ),
         {practice: tuple(traits) for practice, traits in raw.get("excludes", {}).items()},
         trait["inherit"] if trait else raw.get("inherit", True),
+        bool(raw.get("mayBeEmpty", False)),
         raw.get("hash"),
         raw.get("bytes"),
     )

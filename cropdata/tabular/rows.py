@@ -112,7 +112,7 @@ def write_whole(path: str, text: str) -> None:
         if os.path.exists(path):
             shutil.copymode(path, temporary)
         else:
-            os.chmod(temporary, 0o666 & ~_umask())
+            os.chmod(temporary, usual_mode(0o666))
         os.replace(temporary, path)
     except BaseException as error:
         os.unlink(temporary)
@@ -121,7 +121,8 @@ def write_whole(path: str, text: str) -> None:
         raise
 
 
-def _umask() -> int:
+def usual_mode(mode: int) -> int:
+    """The permissions that a new file or folder gets here when it is made in the plain way."""
     mask = os.umask(0o022)
     os.umask(mask)
-    return mask
+    return mode & ~mask

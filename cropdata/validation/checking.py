@@ -75,7 +75,8 @@ class Check:
             return
         self.most_held = max(1, min(MOST_HELD, _HELD_BYTES // max(1, shape.longest)))
         parts = chunks(path, file, shape, self.findings, comments=self.layer)
-        self.read_chunks(parts, shape.header, file, table, known, os.path.getsize(path))
+        explained = self.layer and _has_remarks(path)
+        self.read_chunks(parts, shape.header, file, table, known, os.path.getsize(path), explained)
 
     @_uncollected
     def read_chunks(
@@ -86,8 +87,11 @@ class Check:
         table: Table,
         known: relations.Known | None,
         size: int = 0,
+        explained: bool = False,
     ) -> None:
-        """Rows, wherever they come from, through every storey above the file. `size`: bytes of the file."""
+        """Rows, wherever they come from, through every storey above the file. `size`: bytes of the file; `explained`: it
+        says in remarks what it is for, and may have no rows yet.
+        """
         self.findings += tables.header_findings(header, table, file, layer=self.layer)
         rules = tables.rules_for(table, header, layer=self.layer)
         keys = None if self.layer else tables.Keys(table, header)
@@ -119,7 +123,7 @@ class Check:
                 break
         if self.layer:
             self.findings[before:] = tables.commas_once(self.findings[before:])
-        if self.rows == start and len(self.findings) == before:
+        if self.rows == start and len(self.findings) == before and not (table.may_be_empty or explained):
             self.findings.append(
                 Finding(file, None, None, "file-no-rows", "warning" if self.layer else "error", None, "at least one row",
                         "has a header and no rows", "add rows, or delete the file")
@@ -141,7 +145,7 @@ class Check:
     ) -> None:
         cells = [*tables.cell_findings(chunk, rules, file, layer=self.layer)]
         if known is not None:
-            cells += relations.link_findings(chunk, table, file, known)
+            cells += relations.link_findings(chunk, table, file, known, layer=self.layer)
         self.findings += cells
         self.findings += slips.swapped_findings(chunk, cells, rules, table, file, known)
         if table.name != "sources" and "source_id" in chunk.cells:
@@ -189,6 +193,12 @@ class Check:
             ordered(dict.fromkeys(self.set_aside)),
             self.root,
         )
+
+
+def _has_remarks(path: str) -> bool:
+    """True where a line near the top of the file is a remark, as in a layer begun with `cropdata layer new`."""
+    with open(path, "rb") as stream:
+        return b"\n#" in b"\n" + stream.read(10_000)
 
 
 def _inside(root: str, path: str) -> bool:

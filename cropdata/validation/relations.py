@@ -2,8 +2,14 @@
 
 from __future__ import annotations
 
+import difflib
+import functools
 from collections.abc import Container, Iterable, Iterator, Mapping
 
+from cropdata.catalog import open_catalog
+from cropdata.catalog.layer_sources import is_source_name, source_slug
+from cropdata.catalog.names import NameIndex
+from cropdata.errors import CropdataError, UnknownCropError
 from cropdata.tabular.descriptor import Descriptor, Table
 from cropdata.tabular.rows import Row
 from cropdata.validation.files import Chunk
@@ -15,20 +21,25 @@ Known = Mapping[str, Mapping[tuple[str, ...], set[str]]]
 
 
 def _near(text: str, known: set[str]) -> str | None:
-    import difflib
-
     close = difflib.get_close_matches(text, known, n=2)
     return f"did you mean {' or '.join(close)}?" if close else "add it there first, or correct the spelling"
 
 
-def link_findings(chunk: Chunk, table: Table, file: str, known: Known) -> Iterator[Finding]:
-    """Cells that must stand in another table and do not. `known`: table -> columns -> ids."""
+def link_findings(chunk: Chunk, table: Table, file: str, known: Known, *, layer: bool = False) -> Iterator[Finding]:
+    """Cells that must stand in another table and do not. `known`: table -> columns -> ids.
+
+    `layer`: a source may be named in words, and a crop that is known by another name is told by its id.
+    """
     for key in table.foreign_keys:
         allowed = known.get(key.table, {}).get(key.to_fields)
         column = chunk.cells.get(key.fields[0])
         if allowed is None or column is None:
             continue
         broken = chunk.distinct(key.fields[0]) - allowed - {""}
+        if layer:  # blanks at the ends are told as such
+            broken = {text for text in broken if text.strip() not in allowed}
+        if layer and key.table == "sources":
+            broken = {text for text in broken if not is_source_name(text, allowed)}
         for number, text in zip(chunk.numbers, column, strict=True) if broken else ():
             if text in broken:
                 yield Finding(
@@ -40,8 +51,24 @@ def link_findings(chunk: Chunk, table: Table, file: str, known: Known) -> Iterat
                     text[:200],
                     f"an id of {key.table}",
                     f"is not in {key.table}",
-                    _near(text, allowed),
+                    _crop_meant(text, allowed) if layer and key.table == "crops" else _near(text, allowed),
                 )
+
+
+@functools.cache
+def _release_names() -> NameIndex:
+    return open_catalog(installed=False).names()
+
+
+def _crop_meant(text: str, allowed: set[str]) -> str | None:
+    """The id of the crop that a grower calls so."""
+    try:
+        return f"the id of {text} is {_release_names()(text)}"
+    except UnknownCropError as error:
+        close = difflib.get_close_matches(text, allowed, n=2) or error.suggestions[:3]
+    except CropdataError:
+        close = ()
+    return f"did you mean {' or '.join(close)}?" if close else "add it to crops.csv, or correct the spelling"
 
 
 def known_ids(tables: Tables, descriptor: Descriptor) -> dict[str, dict[tuple[str, ...], set[str]]]:
@@ -57,7 +84,12 @@ def known_ids(tables: Tables, descriptor: Descriptor) -> dict[str, dict[tuple[st
 
 def source_findings(rows: Numbered, file: str, cited: set[str], known: set[str]) -> Iterator[Finding]:
     """Sources that are neither `cited` nor the original of another, and lineages that are none of the `known` sources."""
-    own = [(number, row.get("source_id", ""), row.get("lineage", "")) for number, row in rows]
+    own = [
+        (number, row.get("source_id") or source_slug(row.get("title", "")), row.get("lineage", ""))
+        for number, row in rows
+    ]
+    titles = {row.get("title", "").casefold(): source_id for (_, row), (_, source_id, _) in zip(rows, own, strict=True)}
+    cited = cited | {titles.get(text.casefold(), source_slug(text)) for text in cited}  # a layer may cite by title
     originals = {lineage for _, source_id, lineage in own if lineage != source_id}
     for number, source_id, lineage in own:
         if source_id and source_id not in cited and source_id not in originals:
@@ -68,12 +100,16 @@ def source_findings(rows: Numbered, file: str, cited: set[str], known: set[str])
                           "names no source", _near(lineage, known))  # fmt: skip
 
 
-def crop_findings(rows: Numbered, file: str, crops: Mapping[str, Row]) -> Iterator[Finding]:
-    """Parents of another species or generation, retired crops without a successor. `crops`: all of them by id."""
+def crop_findings(rows: Numbered, file: str, crops: Mapping[str, Row], *, layer: bool = False) -> Iterator[Finding]:
+    """Parents of another species or generation, retired crops without a successor. `crops`: all of them by id.
+
+    `layer`: a grower's variety may be one of a type, such as a pole bean.
+    """
     for number, row in rows:
         parent = crops.get(row.get("parent_id", ""))
         if parent is not None:
-            if parent is row or parent.get("parent_id"):
+            above = crops.get(parent.get("parent_id", ""), {}) if layer else parent
+            if parent is row or above.get("parent_id"):
                 yield Finding(file, number, "parent_id", "parent-has-parent", "error", row["parent_id"], "a crop without parent",
                               "the parent has a parent itself", "name the parent's parent, or none")  # fmt: skip
             if _species(row) and _species(row) != _species(parent):

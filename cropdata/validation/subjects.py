@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from cropdata.errors import CropdataError, InputError
@@ -189,15 +190,32 @@ class _Release:
         """Ids of crops, sources and methods: all that a layer's rows may link to."""
         return relations.known_ids({name: self.rows(name) for name in ("crops", "sources", "methods")}, self.descriptor)
 
-    def evidence(self, table: Table) -> Evidence:
-        """What the release knows that a row of `table` can be held against."""
+    def evidence(self, table: Table, varieties: Mapping[str, str]) -> Evidence:
+        """What the release knows that a row of `table` can be held against.
+
+        `varieties`: a layer's own crops and their parents; a variety is held against the nearest that has figures.
+        """
         evidence = Evidence()
         evidence.add_crops(self.rows("crops"))
+        evidence.add_crops(enumerate(self._related(table, varieties)))
         evidence.add_sources(self.rows("sources"))
         wanted = {"sowing_depth": "seeds_per_gram", "emergence_by_temperature": "germination_temperature"}
         for name in {table.name, wanted.get(table.name, table.name)}:
             evidence.add(self.descriptor.tables[name], statements_of(self.rows(name)), self.decided())
         return evidence
+
+    def _related(self, table: Table, varieties: Mapping[str, str]) -> Iterator[Row]:
+        crops = {row["crop_id"]: row for _, row in self.rows("crops")} if varieties else {}
+        told = {row["crop_id"] for _, row in self.rows(table.name)} if varieties else set()
+        for crop_id, parent_id in varieties.items():
+            line = [parent_id]
+            while line[-1] not in told and (
+                above := varieties.get(line[-1]) or crops.get(line[-1], {}).get("parent_id")
+            ):
+                if above in line:
+                    break
+                line.append(above)
+            yield crops.get(line[-1], {}) | {"crop_id": crop_id, "parent_id": line[-1]}
 
     def decided(self) -> set[tuple[str, str]]:
         """Rows that a decision of the release is about, as (table, row_id)."""
@@ -212,6 +230,7 @@ class _Over(Check):
         self.release = _Release()
         self.known = self.release.known()
         self.decided = self.release.decided()
+        self.varieties: dict[str, str] = {}
 
     def compared(self, file: str, table: Table) -> None:
         """Rules between rows and tables, for the rows held of one file."""
@@ -219,14 +238,19 @@ class _Over(Check):
         release = self.release
         if not rows and not contents:
             return
-        self.across_rows(table, file, release.evidence(table) if table.is_evidence else Evidence())
+        self.across_rows(table, file, release.evidence(table, self.varieties) if table.is_evidence else Evidence())
         crops = {row["crop_id"]: row for _, row in release.rows("crops")}
         if contents:
             self.findings += contents.spread(relations.retired_findings(contents, file, crops))
         elif table.name == "crops":
             self.findings += relations.crop_findings(
-                rows, file, crops | {row.get("crop_id", ""): row for _, row in rows}
+                rows, file, crops | {row.get("crop_id", ""): row for _, row in rows}, layer=True
             )
+            names = [
+                (number, {"name": row.get("name", ""), "language": language, "crop_id": row.get("crop_id", "")})
+                for number, row in rows if row.get("name") for language in ("en-GB", "en-US")
+            ]  # fmt: skip
+            self.findings += relations.name_findings(names, file, [*release.rows("crop_names"), *names])
         elif table.name == "crop_names":
             self.findings += relations.name_findings(rows, file, [*release.rows("crop_names"), *rows])
 
@@ -285,18 +309,22 @@ class _Layer(_Over):
         for chunk in chunks(path, path, shape, [], comments=True) if shape.header else ():
             for ids in self.known.get(table.name, {}).values():
                 ids.update(chunk.cells.get(table.primary_key[0], []))
+            if "parent_id" in chunk.cells and "crop_id" in chunk.cells:
+                pairs = zip(chunk.cells["crop_id"], chunk.cells["parent_id"], strict=True)
+                self.varieties.update((crop_id, parent_id) for crop_id, parent_id in pairs if parent_id)
 
     def _opening(self) -> list[Finding]:
         from cropdata.catalog import open_catalog
-        from cropdata.catalog.layers import read_layer
 
         try:
-            read_layer(self.folder, self.release.descriptor)
-            open_catalog(layers=[self.folder])
+            catalog = open_catalog(layers=[self.folder], installed=False)
         except CropdataError as error:
             text = str(error).replace(self.folder + os.sep, "")
             return [whole_file(LAYER_FILE, "layer-does-not-fit", text)]
-        return []
+        return [
+            whole_file(LAYER_FILE, "layer-made-for-later", note, allowed=f"up to {catalog.version}")._replace(severity="warning")
+            for note in catalog.notes
+        ]  # fmt: skip
 
 
 class _Single(_Over):

@@ -19,7 +19,7 @@ from cropdata.validation.report import Finding, rows_named
 
 LAYER_COLUMNS = ("action", "expects_low", "expects_high")
 # Columns that a layer may leave out or leave empty.
-LAYER_OPTIONAL = ("row_id", "printed", "source_id", "locator", "basis", "name", "scientific_name", "family", "group", "status",
+LAYER_OPTIONAL = ("row_id", "printed", "source_id", "language", "locator", "basis", "name", "scientific_name", "family", "group", "status",
                   "lineage", "grade", "kind", "licence_note", "title")  # fmt: skip
 _INVISIBLE = {"\u200b", "\u200c", "\u200d", "\u2060", "\ufeff", "\u00ad", "\u00a0", "\u202f"}
 _UNIT_IN_CELL = re.compile(
@@ -58,6 +58,8 @@ def header_findings(header: list[str], table: Table, file: str, *, layer: bool) 
     needed = names
     if layer:  # as few columns as a grower likes, but a row must say what it is about
         needed = ["crop_id"] if "crop_id" in names else list(table.primary_key)
+        if table.name == "sources" and "title" in header:
+            needed = ["title"]  # a name is enough
     missing = [name for name in needed if name not in header]
     for name in missing:
         yield Finding(

@@ -1,0 +1,153 @@
+"""Layers that came with an installed distribution: found by entry point, never executed.
+
+A distribution names its layer in the entry-point group `cropdata.layers`, as `mountain = mountain_layer.notes`: the
+value is the package folder that holds `layer.yaml` and the CSV files. It is found from where the distribution lies, so
+no code of the package runs, not even its `__init__`. `importlib.metadata` costs more than a whole look-up, so the few
+files that matter are read here.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+
+from cropdata.catalog.records import Record
+from cropdata.errors import CropdataError, InputError, LayerError
+
+GROUP = "cropdata.layers"
+SWITCHED_OFF = "CROPDATA_NO_LAYERS"  # names parted by commas, or `all`
+_LARGEST = 100_000
+
+
+class InstalledLayer(Record):
+    """A layer of a distribution: its entry point's name, who brings it, where it lies."""
+
+    __slots__ = ("distribution", "folder", "name", "version")
+
+    name: str
+    distribution: str
+    version: str
+    folder: str
+
+    def __init__(self, name: str, distribution: str, version: str, folder: str) -> None:
+        for slot, value in zip(self.__slots__, (distribution, folder, name, version), strict=True):
+            object.__setattr__(self, slot, value)
+
+    @property
+    def origin(self) -> str:
+        """Where it was found, in words."""
+        return f"installed with {self.distribution} {self.version}, --no-layer {self.name} leaves it out"
+
+
+def installed_layers() -> tuple[InstalledLayer, ...]:
+    """Every installed layer, by name. Raises LayerError where a distribution names a folder that is not there."""
+    found: dict[tuple[str, str], InstalledLayer] = {}
+    seen: set[str] = set()
+    for place in dict.fromkeys(sys.path):
+        folder = place or os.curdir
+        try:
+            entries = os.listdir(folder)
+        except OSError:
+            continue
+        for entry in entries:
+            if not entry.endswith((".dist-info", ".egg-info")):
+                continue
+            distribution, _, version = entry.rpartition(".")[0].partition("-")
+            declared = _declared(os.path.join(folder, entry, "entry_points.txt"))
+            if declared and distribution not in seen:
+                seen.add(distribution)
+                for name, value in declared:
+                    where = _folder(name, value, folder, distribution)
+                    found[name, distribution] = InstalledLayer(name, distribution.replace("_", "-"), version, where)
+    return tuple(found[key] for key in sorted(found))
+
+
+def _declared(path: str) -> list[tuple[str, str]]:
+    """Names and values of our group in an entry-point file."""
+    try:  # the bare calls: a hundred distributions are looked at in a millisecond, within the first look-up
+        handle = os.open(path, os.O_RDONLY | getattr(os, "O_BINARY", 0))
+    except OSError:
+        return []
+    try:
+        data = os.read(handle, _LARGEST)
+    except OSError:
+        return []
+    finally:
+        os.close(handle)
+    if f"[{GROUP}]".encode() not in data:
+        return []
+    declared, ours = [], False
+    for line in data.decode("utf-8", "replace").splitlines():
+        text = line.strip()
+        if text.startswith("["):
+            ours = text == f"[{GROUP}]"
+        elif ours and "=" in text and not text.startswith("#"):
+            name, _, value = text.partition("=")
+            declared.append((name.strip(), value.strip()))
+    return declared
+
+
+def _folder(name: str, value: str, place: str, distribution: str) -> str:
+    """The folder that an entry point names; no part of the package is imported."""
+    parts = value.split(".")
+    if not all(part.isidentifier() for part in parts):
+        raise _unusable(name, distribution, f"names {value!r}; allowed: the folder of a package, such as mountain_layer.notes")  # fmt: skip
+    beside = os.path.join(place, *parts)
+    if os.path.isdir(beside):
+        return beside
+    # An editable install lies elsewhere. Asking for the spec of a top-level name imports nothing.
+    from importlib.util import find_spec
+
+    try:
+        spec = find_spec(parts[0])
+    except (ImportError, ValueError):
+        spec = None
+    for root in (spec.submodule_search_locations or ()) if spec else ():
+        folder = os.path.join(root, *parts[1:])
+        if os.path.isdir(folder):
+            return folder
+    raise _unusable(name, distribution, f"names {value!r}, and there is no such folder; install it again")
+
+
+def _unusable(name: str, distribution: str, what: str) -> LayerError:
+    return LayerError(
+        f"the layer {name!r} of the installed distribution {distribution.replace('_', '-')} cannot be found: it {what}; "
+        f"or uninstall it, or leave all installed layers out with --no-layer all"
+    )
+
+
+def chosen_layers(without: tuple[str, ...]) -> list[tuple[str, str]]:
+    """Folder and origin of the installed layers that are not switched off by name, in `without` or the environment.
+
+    Raises InputError for a name in `without` that is no installed layer's; the environment may speak of other places.
+    """
+    elsewhere = [name for name in os.environ.get(SWITCHED_OFF, "").split(",") if name.strip()]
+    off = {_plain(name) for name in (*without, *elsewhere)}
+    if "all" in off:
+        return []
+    found = installed_layers()
+    names = {layer: _names(layer, titled=bool(off)) for layer in found} if found else {}
+    for name in without:
+        if not any(_plain(name) in known for known in names.values()):
+            allowed = ", ".join(layer.name for layer in found) or "none: no layer is installed"
+            raise InputError(f"no installed layer is called {name!r}", found=name, allowed=allowed)
+    return [(layer.folder, layer.origin) for layer in found if not names[layer] & off]
+
+
+def _names(layer: InstalledLayer, *, titled: bool) -> set[str]:
+    """What a layer is called: by its entry point, its distribution, and the title that answers carry."""
+    names = {_plain(layer.name), _plain(layer.distribution)}
+    if titled:
+        from cropdata.catalog.layers import LAYER_FILE, layer_name
+        from cropdata.tabular.settings import read_settings
+
+        try:
+            settings = read_settings(os.path.join(layer.folder, LAYER_FILE))
+            names.add(_plain(layer_name(str(settings["title"]))))
+        except (CropdataError, KeyError, TypeError):
+            pass  # told when the layer is read, unless it is left out
+    return names
+
+
+def _plain(name: str) -> str:
+    return name.strip().casefold().replace("-", "_").replace(" ", "_")

@@ -1,0 +1,179 @@
+"""What must hold between the layers and the release, seen to before the first look-up."""
+
+from __future__ import annotations
+
+from cropdata.catalog.catalog import Catalog
+from cropdata.catalog.layers import MATERIALS, Layer
+from cropdata.catalog.records import GerminationTemperature
+from cropdata.catalog.stacking import origin
+from cropdata.errors import LayerError, UnknownCropError
+from cropdata.tabular.rows import Row
+from cropdata.tabular.units import canonical, convert
+
+# Figures are taken for equal up to the rounding in which people and outputs write them.
+_ROUNDING = 0.006
+
+
+def check_layers(catalog: Catalog) -> None:
+    """Raise LayerError, naming file, row and how to mend it, where a layer does not fit what lies below it."""
+    _check_titles(catalog.layers)
+    for layer in catalog.layers:
+        _check_edition(layer, catalog.version)
+        _check_crops(catalog, layer)
+        for name, rows in layer.rows.items():
+            for row in rows if name not in ("crops", "sources", *MATERIALS) else ():
+                _check_crop_id(catalog, row)
+            if name in catalog.descriptor.tables and catalog.descriptor.tables[name].is_evidence:
+                for crop_id in sorted({row["crop_id"] for row in rows}):
+                    catalog.stacked(name, crop_id)
+    catalog.names()
+    for name in MATERIALS:
+        catalog.reference_rows(name)
+    _check_expected(catalog)
+
+
+def notes_on(layers: tuple[Layer, ...], version: str) -> tuple[str, ...]:
+    """What a user should know of layers that can be opened, but were made for a later edition."""
+    return tuple(
+        f"{layer.label()}: made for edition {layer.made_for} of the data, later than this {version}: "
+        "crops or rows that it counts on may be missing; update cropdata"
+        for layer in layers if layer.made_for and _parts(layer.made_for) > _parts(version)
+    )  # fmt: skip
+
+
+def _check_titles(layers: tuple[Layer, ...]) -> None:
+    first: dict[str, Layer] = {}
+    for layer in layers:
+        other = first.setdefault(layer.name, layer)
+        if other is not layer:
+            raise LayerError(
+                f"two layers have the title {layer.title!r}: {other.origin or other.folder} and {layer.origin or layer.folder}; "
+                "give each its own, as answers name the layer they come from"
+            )
+
+
+def _parts(edition: str) -> tuple[int, ...]:
+    numbers = [int(part) for part in edition.split(".")]
+    return tuple([*numbers, 0, 0][:3])
+
+
+def _check_edition(layer: Layer, version: str) -> None:
+    if not layer.made_for or _parts(layer.made_for)[0] == _parts(version)[0]:
+        return
+    older = _parts(layer.made_for) < _parts(version)
+    raise LayerError(
+        f"{layer.label()}: made for edition {layer.made_for} of the data, this is {version}. Where the first number differs, "
+        + (f"crops or columns have gone or mean something else: look through the layer, then write made_for: {version} into its layer.yaml"
+           if older else "it may count on crops and columns that are not there yet: update cropdata")
+    )  # fmt: skip
+
+
+def _check_crops(catalog: Catalog, layer: Layer) -> None:
+    """The layer's own crops and varieties: parents that are there, of the same species, and no ring of them."""
+    crops = catalog.crop_rows()
+    for row in layer.rows.get("crops", []):
+        if row["action"] == "hide":
+            for other in crops.values():  # a layer above that counts on the crop is told there
+                if other["parent_id"] == row["crop_id"] and other.get("layer") in (None, layer.name):
+                    raise LayerError(f"{row['where']}: {row['crop_id']} cannot be hidden: {other['crop_id']} is a type of it; hide that first")  # fmt: skip
+            continue
+        parent_id = row["parent_id"]
+        if not parent_id:
+            missing = [name for name in ("scientific_name", "family", "group") if not row[name]]
+            if missing:
+                raise LayerError(f"{row['where']}: {row['crop_id']} has no parent_id, and {', '.join(missing)} missing; a variety names its parent, such as tomato; a kind of its own needs all three")  # fmt: skip
+            continue
+        if parent_id not in crops:
+            raise LayerError(f"{row['where']}, parent_id: {_no_crop(catalog, parent_id)}")
+        line = [row["crop_id"]]
+        while parent_id:
+            if parent_id in line:
+                raise LayerError(f"{row['where']}, parent_id: {' is a type of '.join([*line, parent_id])}: the ring has no end")  # fmt: skip
+            line.append(parent_id)
+            parent_id = crops[parent_id]["parent_id"] if parent_id in crops else ""
+        above = crops[line[1]]
+        if row["scientific_name"].split()[:2] != above["scientific_name"].split()[:2]:
+            raise LayerError(
+                f"{row['where']}, scientific_name: {row['scientific_name']} cannot inherit from {line[1]}, {above['scientific_name']}: "
+                "figures are inherited within one species only; leave the scientific name empty, or leave parent_id empty"
+            )
+
+
+def _check_crop_id(catalog: Catalog, row: Row) -> None:
+    crops = catalog.crop_rows()
+    found = crops.get(row["crop_id"])
+    if found is None:
+        raise LayerError(f"{row['where']}, crop_id: {_no_crop(catalog, row['crop_id'])}")
+    if found["status"] == "retired":
+        raise LayerError(f"{row['where']}, crop_id: {row['crop_id']} is retired; use {found['replaced_by']}")
+
+
+def _no_crop(catalog: Catalog, text: str) -> str:
+    """What to say of an id that is none: the one that was meant, who hides it, or how to add it."""
+    for layer in catalog.layers:
+        for row in layer.rows.get("crops", []):
+            if row["crop_id"] == text and row["action"] == "hide":
+                return f"crop {text!r} is hidden by {origin(row)}"
+    try:
+        hint = f"{text} is {catalog.crop(text).id} here: write that id"
+    except UnknownCropError as error:
+        hint = f"did you mean {' or '.join(error.suggestions[:3])}? Or " if error.suggestions else ""
+        hint += "add it to the layer's crops.csv"
+    return f"no crop {text!r} in the release or the layers; {hint}"
+
+
+def _check_expected(catalog: Catalog) -> None:
+    """An override may say which figure it means to replace; a release that moved since then is noticed."""
+    for height, layer in enumerate(catalog.layers):
+        expecting = [
+            (name, row) for name, rows in layer.rows.items() for row in rows
+            if row.get("expects_low") or row.get("expects_high")
+        ]  # fmt: skip
+        if not expecting:
+            continue
+        below = Catalog(catalog.folder, [(lower.folder, lower.origin) for lower in catalog.layers[:height]])
+        for name, row in expecting:
+            _expect(below, name, row)
+
+
+def _expect(below: Catalog, table: str, row: Row) -> None:
+    unit = row.get("unit", "")
+    low, high, who = _replaced(below, table, row)
+    for end, found in (("low", low), ("high", high)):
+        expected = row[f"expects_{end}"]
+        if not expected or (found is not None and abs(found - float(expected)) <= _ROUNDING * max(1.0, abs(found))):
+            continue
+        now = "nothing" if found is None else f"{found:g} {unit}".strip()
+        raise LayerError(
+            f"{row['where']}, expects_{end}: meant to replace {expected} {unit}".rstrip()
+            + f", but {who} says {now}; look at the new figure (cropdata why {row['crop_id']} {table}), "
+            + (f"then write expects_{end} {found:g} to keep your own, or delete the row to take the new one"
+               if found is not None else "then change the row to action add, or delete it")
+        )  # fmt: skip
+
+
+def _replaced(below: Catalog, table: str, row: Row) -> tuple[float | None, float | None, str]:
+    """The figure that an override replaces, in the row's own unit, and who says it: the named row's, else the answer."""
+    unit, described = row.get("unit", ""), below.descriptor.tables[table]
+    if row["crop_id"] not in below.crop_rows():
+        return None, None, "what lies below"
+    if row["row_id"]:
+        rows = [other for other in below.stacked(table, row["crop_id"]) if other["row_id"] == row["row_id"]]
+        if not rows or described.field("low") is None:
+            return None, None, f"row {row['row_id']}"
+        ends = [
+            canonical(float(rows[0][end]), rows[0].get("unit") or unit, unit) if rows[0][end] and unit else None
+            for end in ("low", "high")
+        ]  # fmt: skip
+        return ends[0], ends[1], f"row {row['row_id']} of {origin(rows[0])}"
+    if described.trait is None:
+        raise LayerError(f"{row['where']}, expects_low: {table} has no single answer to expect; name the row that is replaced by its row_id")  # fmt: skip
+    answer = below.crop(row["crop_id"]).trait(table)
+    if answer is None:
+        return None, None, "what lies below"
+    who = f"{'the release' if answer.layer == 'release' else f'layer {answer.layer}'} below"
+    if isinstance(answer, GerminationTemperature):
+        ends = [None if end is None else convert(end, "°C", unit or "°C") for end in (answer.minimum, answer.maximum)]
+        return ends[0], ends[1], who
+    shown = answer.to(unit) if unit else answer
+    return shown.low, shown.high, who

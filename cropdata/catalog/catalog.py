@@ -189,9 +189,10 @@ class Catalog:
         """The layers' rows by table and crop, lowest layer first."""
         if self._laid is None:
             self._laid = {}
+            of_crops = {*self._evidence_names(), "crops", "crop_names"}
             for layer in self._layers:
                 for table, rows in layer.rows.items():
-                    for row in rows if table != "sources" else ():
+                    for row in rows if table in of_crops else ():
                         self._laid.setdefault((table, row["crop_id"]), []).append(row)
             self._spoken_of = frozenset(crop_id for _, crop_id in self._laid)
         return self._laid

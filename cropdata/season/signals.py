@@ -75,7 +75,7 @@ def say_cold(crop: Crop, rows: tuple[Evidence, ...], site: Site, out: datetime.d
     limit, length = row["temperature_high_c"], row["low_days"]
     _cite([row], draft)
     if not isinstance(limit, float):
-        draft.say("Planted out too early or kept cold while young, it may bolt; sources print no temperature.")
+        draft.say("Started too early or kept cold while young it may bolt; sources print no temperature.")
         return
     warmth = draft.words.warmth((limit, limit))
     how_long = f"{_numbers(row, days=True)} days" if isinstance(length, float) else "prolonged cold"

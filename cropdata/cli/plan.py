@@ -1,4 +1,4 @@
-"""`cropdata plan`: a season and its files."""
+"""`cropdata plan`: a season, its files, its records."""
 
 from __future__ import annotations
 
@@ -11,7 +11,9 @@ from argparse import Namespace
 from cropdata.catalog import open_catalog
 from cropdata.cli.plan_text import plan_text
 from cropdata.errors import InputError
+from cropdata.season.learning import learn, write_layer
 from cropdata.season.planning import plan_season
+from cropdata.season.records import read_records
 from cropdata.season.schema import plan_object, plan_schema
 from cropdata.season.table import plan_csv
 from cropdata.season.words import Words
@@ -36,9 +38,13 @@ def run(options: Namespace) -> int:
             "no season file given",
             hint="start with: cropdata plan --example, and --print-example for the file behind it",
         )
+    if options.learn and not options.records:
+        raise InputError("--learn needs the records to learn from", hint="give them with --records FILE")
     today = _today(options.today, EXAMPLE_DAY if options.example else datetime.date.today())
     words = Words(options.units, options.dates)
-    plan = plan_season(path, open_catalog(layers=options.layer), words=words)
+    catalog = open_catalog(layers=options.layer)
+    records = read_records(options.records) if options.records else ()
+    plan = plan_season(path, catalog, words=words, records=options.records or (), today=today)
     shown = json.dumps(plan_object(plan), indent=2, ensure_ascii=False)
     text = plan_text(plan, words._replace(year=plan.year), today)
     if options.out:
@@ -47,6 +53,12 @@ def run(options: Namespace) -> int:
         for name, content in files.items():
             write_whole(os.path.join(options.out, name), content)
         print(f"written to {options.out}: {', '.join(files)}", file=sys.stderr)
+    if options.learn:
+        learned = learn(records, plan.sowings)
+        write_layer(options.learn, learned, open_catalog(), options.records)
+        told = "; ".join(f"{each.crop_id} {each.low_days} to {each.high_days} ({each.sowings})" for each in learned)
+        print(f"learned, days to half of the seedlings (sowings): {told}", file=sys.stderr)
+        print(f"written to {options.learn}; use it with --layer {options.learn}", file=sys.stderr)
     print(shown if options.json else text)
     return 0
 

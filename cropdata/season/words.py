@@ -17,6 +17,29 @@ MM_PER_INCH = 25.4  # exact
 LITRES_PER_DRY_QUART = 1.101220943
 LITRES_PER_CUBIC_FOOT = 28.316846592
 NOTHING = "–"  # nothing recorded
+STEP_WORDS = {
+    "test": "Test seed",
+    "buy": "Buy seed",
+    "chill": "Chill",
+    "soak": "Soak",
+    "sow": "Sow",
+    "move": "Move to mix",
+    "seedlings": "Seedlings",
+    "give_up": "Give up",
+    "feed": "Feed",
+    "pot_on": "Pot on",
+    "harden": "Harden off",
+    "plant_out": "Plant out",
+    "harvest": "Harvest",
+}
+METHOD_WORDS = {
+    "towel": "damp towel",
+    "tray": "tray",
+    "block": "block",
+    "flat": "flat",
+    "pot": "pot",
+    "in_place": "in place",
+}
 
 Pair = tuple[float, float]
 
@@ -77,6 +100,11 @@ class Words(NamedTuple):
         if share <= 0.0205:
             return "≤ 2 %"
         return "≥ 98 %" if share >= 0.9795 else f"{100 * share:.0f} %"
+
+
+def frost_meaning(autumn: bool, kind: str) -> str:
+    """What the chance of frost beside a step of that kind means."""
+    return "Chance that a frost has come" if autumn and kind == "harvest" else "Chance of a later frost"
 
 
 def _joined(low: str, high: str) -> str:

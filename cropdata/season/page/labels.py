@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from cropdata.season.page.markup import Reader, section, text
+from cropdata.season.page.markup import Reader, section, short, text
 from cropdata.season.plan import Plan, PlannedSowing
 from cropdata.season.words import METHOD_WORDS
 
-# Within 12 mm margins A4 leaves 186 by 273 mm, Letter 192 by 255: three by eight labels and a heading fit both.
-ACROSS, DOWN = 3, 8
-WIDE_MM, HIGH_MM = 60, 28
+# Within 12 mm margins A4 leaves 186 by 273 mm, Letter 192 by 255: three by seven labels and a heading fit both.
+ACROSS, DOWN = 3, 7
+WIDE_MM, HIGH_MM = 60, 32
 MOST = ACROSS * DOWN  # labels of one sowing: a sheet of them
 
 
@@ -31,22 +31,24 @@ def _of(plan: Plan, line: PlannedSowing, reader: Reader) -> Iterator[str]:
     sown = [seen.date for seen in plan.seen if seen.sowing == line.id and seen.event in ("sow", "sown")]
     date = max(sown) if sown else line.sow.first if line.sow else None
     # Always with its year: a label outlives its season.
-    day = reader.words._replace(year=0).day(date) if date else '<span class="rule"></span>'
+    day = (
+        ""
+        if date is None
+        else f'<span class="date">{"sown" if sown else "sow"} <b>{reader.words._replace(year=0).day(date)}</b></span>'
+    )
+    write = "" if sown else '<span class="done">sown on <span class="rule"></span></span>'
     method = METHOD_WORDS.get(line.method or "", line.method or line.where)
-    turn = f", {line.number} of {line.of}" if line.of > 1 else ""
+    turn = f", sowing {line.number} of {line.of}" if line.of > 1 else ""
     count = min(max(line.trays or 1, 1), MOST)
     crop, variety = (
-        f'<span class="{kind}{" long" if len(said) > length else ""}">{text(said)}</span>'
-        for kind, said, length in (("crop", line.crop, 20), ("variety", line.variety or "", 25))
+        f'<span class="{kind}{" long" if len(said) > one_line else ""}">{text(short(said, two_lines))}</span>'
+        for kind, said, one_line, two_lines in (("crop", line.crop, 20, 44), ("variety", line.variety or "", 25, 52))
     )
     for number in range(1, count + 1):
         tray = f", tray {number} of {line.trays}" if (line.trays or 1) > 1 else ""
         yield (
             f'<li class="cut"><span class="tag">{reader.numbers[line.id]}</span>{crop}{variety}'
-            f'<span class="date">{"sown" if sown else "sow"} <b>{day}</b></span>'
-            f'<span class="how">{text(method)}{turn}{tray}</span>'
-            + ("" if sown else '<span class="done">sown on <span class="rule"></span></span>')
-            + "</li>"
+            f'{day}<span class="how">{text(method)}{turn}{tray}</span>{write}</li>'
         )
 
 

@@ -41,6 +41,11 @@ def kept(said: str) -> str:
     return text(said).replace(" ", "\u00a0").replace("\u00a0–\u00a0", "\u00a0– ").replace(",\u00a0", ", ")
 
 
+def short(said: str, length: int) -> str:
+    """As much of it as there is room for; the table has the whole."""
+    return said if len(said) <= length else said[: length - 1].rstrip() + "…"
+
+
 def window(window: Window | None, reader: Reader) -> str:
     """First to last day, in the reader's words."""
     return NOTHING if window is None else kept(reader.words.span(*window))

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from cropdata.agronomy.windows import Window
-from cropdata.season.page.markup import Reader, text
+from cropdata.season.page.markup import Reader, short, text
 from cropdata.season.plan import FrostDay, Plan, PlannedSowing
 from cropdata.season.words import MONTHS
 
@@ -196,14 +196,9 @@ def _name(line: PlannedSowing, reader: Reader, top: int) -> str:
     number = reader.numbers[line.id]
     return (
         f'<path class="tag" d="M2 {top + 6}h20v12q0 8 -10 10q-10 -2 -10 -10z"/><text class="number" x="12" y="{top + 20}">{number}</text>'
-        f'<text class="crop" x="30" y="{top + (14 if second else 21)}">{text(_short(line.crop, 19))}</text>'
-        f'<text class="variety" x="30" y="{top + 28}">{text(_short(second, 23))}</text>'
+        f'<text class="crop" x="30" y="{top + (14 if second else 21)}">{text(short(line.crop, 19))}</text>'
+        f'<text class="variety" x="30" y="{top + 28}">{text(short(second, 23))}</text>'
     )
-
-
-def _short(said: str, length: int) -> str:
-    """As much as the column holds; the table has the whole name."""
-    return said if len(said) <= length else said[: length - 1].rstrip() + "…"
 
 
 def _bars(plan: Plan, line: PlannedSowing, axis: _Axis, reader: Reader, top: int) -> Iterator[str]:

@@ -8,11 +8,14 @@ Science 16:101, from memory), so that the number of seedlings is beta-binomial. 
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 from cropdata.errors import InputError, NoUsableEstimate
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     import numpy as np
     from numpy.typing import ArrayLike, NDArray
 
@@ -63,12 +66,21 @@ def _chance_of_at_least(plants: int, seeds: int, after: tuple[float, float] | fl
         log = gammaln(seeds + 1) - gammaln(count + 1) - gammaln(seeds - count + 1)
         log += betaln(count + a, seeds - count + b) - betaln(a, b)
         return max(0.0, 1.0 - float(np.exp(log).sum()))
-    from scipy.special import betainc, roots_sh_jacobi
+    from scipy.special import betainc
 
-    # Gauss-Jacobi quadrature over the Beta posterior: exact for polynomials of degree 255, that is 255 seeds, and
-    # to many digits beyond.
+    rates, weights = _nodes(a, b)
+    return float((weights * betainc(plants, seeds - plants + 1, rates * field)).sum())
+
+
+@lru_cache(maxsize=1024)
+def _nodes(a: float, b: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Rates and weights that stand for the Beta posterior: Gauss-Jacobi quadrature, exact for polynomials of degree
+    255, that is 255 seeds, and to many digits beyond.
+    """
+    from scipy.special import roots_sh_jacobi
+
     rates, weights = roots_sh_jacobi(_NODES, a + b - 1, a)
-    return float((weights * betainc(plants, seeds - plants + 1, rates * field)).sum() / weights.sum())
+    return rates, weights / weights.sum()
 
 
 def _checked(plants: int, confidence: float, field: float) -> int:
@@ -100,14 +112,51 @@ def seeds_needed(
     after = _posterior(germination)
     if wanted == 0:
         return 0
+    return _least_number(wanted, lambda seeds: _chance_of_at_least(wanted, seeds, after, field), confidence, most)
+
+
+def cells_needed(
+    plants: int, germination: Germination, seeds_per_cell: int, confidence: float = 0.9, *, field: float = 1.0,
+    most: int = LARGEST,
+) -> int:  # fmt: skip
+    """The least number of cells so that at least `plants` of them hold a plant with the stated confidence.
+
+    A cell with several seeds holds one when any of them comes through; the others are thinned. Arguments and errors
+    as of `seeds_needed`, to which it is equal at one seed a cell.
+    """
+    wanted = _checked(plants, confidence, field)
+    if int(seeds_per_cell) != seeds_per_cell or seeds_per_cell < 1:
+        raise InputError("seeds per cell is a whole number, 1 or more", found=seeds_per_cell)
+    after = _posterior(germination)
+    if wanted == 0:
+        return 0
+
+    def filled(rate: NDArray[np.float64] | float) -> NDArray[np.float64] | float:
+        return 1.0 - (1.0 - rate * field) ** int(seeds_per_cell)
+
+    def chance(cells: int) -> float:
+        from scipy.special import betainc
+
+        if cells < wanted:
+            return 0.0
+        if isinstance(after, float):
+            return _chance_of_at_least(wanted, cells, float(filled(after)))
+        rates, weights = _nodes(*after)
+        return float((weights * betainc(wanted, cells - wanted + 1, filled(rates))).sum())
+
+    return _least_number(wanted, chance, confidence, most)
+
+
+def _least_number(wanted: int, chance: Callable[[int], float], confidence: float, most: int) -> int:
+    """The least number whose chance reaches the confidence: doubled until it does, then halved between."""
     low, high = wanted - 1, wanted
-    while _chance_of_at_least(wanted, high, after, field) < confidence:
+    while chance(high) < confidence:
         low, high = high, high * 2
         if high > 2 * most:
             break
     while high - low > 1 and high <= 2 * most:
         middle = (low + high) // 2
-        if _chance_of_at_least(wanted, middle, after, field) >= confidence:
+        if chance(middle) >= confidence:
             high = middle
         else:
             low = middle

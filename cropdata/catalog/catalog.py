@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
     from cropdata.catalog.evidence import Evidence
     from cropdata.catalog.layers import Layer
+    from cropdata.catalog.materials import Container, MaterialCaution, Materials, Method, Recipe
     from cropdata.tabular.descriptor import Descriptor, Table
 
     PathLike = str | os.PathLike[str]
@@ -54,7 +55,7 @@ class Catalog:
     """
 
     __slots__ = (
-        "_answers", "_crop_rows", "_crops", "_descriptor", "_layers", "_names", "_plain", "_set_aside",
+        "_answers", "_crop_rows", "_crops", "_descriptor", "_layers", "_materials", "_names", "_plain", "_set_aside",
         "_sources", "_tables", "folder",
     )  # fmt: skip
 
@@ -68,6 +69,7 @@ class Catalog:
         self._descriptor: Descriptor | None = None
         self._set_aside: dict[tuple[str, str], str] | None = None
         self._sources: Mapping[str, Source] | None = None
+        self._materials: Materials | None = None
         self._layers: tuple[Layer, ...] = ()
         if layer_folders:
             self._lay(layer_folders)
@@ -128,6 +130,8 @@ class Catalog:
                         )
                 for crop_id in sorted({row["crop_id"] for row in rows if table_name in self._evidence_names()}):
                     self._stacked(table_name, crop_id)
+        for name in ("containers", "media"):
+            self.reference_rows(name)
         self._check_expected()
 
     def _check_expected(self) -> None:
@@ -404,6 +408,45 @@ class Catalog:
         raise InputError(f"no rule is called {rule_id!r}", found=rule_id)
 
     @property
+    def materials(self) -> Materials:
+        """Methods, containers, mixes, the figures on them, trials and cautions."""
+        if self._materials is None:
+            from cropdata.catalog.materials import Materials
+
+            self._materials = Materials(self)
+        return self._materials
+
+    @property
+    def methods(self) -> Mapping[str, Method]:
+        """Methods of starting seed by their id ("towel", "tray", "block", "flat", "pot", "in_place"), read-only."""
+        return self.materials.methods
+
+    @property
+    def containers(self) -> Mapping[str, Container]:
+        """Containers by their id, such as "tray-72", a layer's among them; read-only."""
+        return self.materials.containers
+
+    @property
+    def media(self) -> Mapping[str, Recipe]:
+        """Recipes of mixes by their id, a layer's among them; read-only."""
+        return self.materials.media
+
+    @property
+    def material_cautions(self) -> tuple[MaterialCaution, ...]:
+        """Cautions for mixes, devices, cleaning, soil and seed; those of a crop stand in `crop.cautions`."""
+        return self.materials.cautions
+
+    def reference_rows(self, name: str) -> list[Row]:
+        """Rows of a table of reference, layers stacked where it may have them."""
+        rows = self._text(name, "reference").rows()
+        for layer in self._layers:
+            if layer.rows.get(name):
+                from cropdata.catalog.materials import stacked_materials
+
+                rows = stacked_materials(rows, layer.rows[name], self.descriptor.tables[name], layer.name)
+        return rows
+
+    @property
     def sources(self) -> Mapping[str, Source]:
         """Every source by its id, read-only."""
         if self._sources is None:
@@ -435,6 +478,8 @@ class Catalog:
             return self._text(table.name, table.path.partition("/")[0]).rows()
         if table.is_evidence:
             return [row for crop_id in self._rows_of_crops() for row in self._stacked(table.name, crop_id)]
+        if table.name in ("containers", "media"):
+            return self.reference_rows(table.name)
         rows = self._text(table.name, table.path.partition("/")[0]).rows()
         return rows + [row for layer in self._layers for row in layer.rows.get(table.name, [])]
 

@@ -24,7 +24,7 @@ LAYER_FILE = "layer.yaml"
 ACTIONS = ("add", "override", "hide")
 LAYER_COLUMNS = ("action", "expects_low", "expects_high")
 LARGEST_FILE = 100_000_000  # bytes of one table that a layer opens; the check reads more, chunk by chunk
-LAYERED = ("crops", "crop_names", "sources")
+LAYERED = ("crops", "crop_names", "sources", "containers", "media")
 
 
 class Layer(NamedTuple):

@@ -10,8 +10,13 @@
       first_autumn_frost: {0.1: 10-01, 0.5: 10-19, 0.9: 11-11}   # chance of an EARLIER frost: date; optional
       threshold_c: 0                  # the minimum that counts as a frost; optional
       risk: 0.1                       # chance of a later frost accepted for tender crops; optional
+      plant_minus_screen_c: -3        # how much colder plants get than the screen on clear nights; optional
       bench_temperature_c: {day: 24, night: 18}                  # or one number
+      mats: 1                         # heat mats, each of one warmth at a time; optional
+      mat_temperature_c: 24           # what they are set to; each batch's best where it is left out
+      shelf_trays: 6                  # trays that fit on the bench; optional
       soil_temperature_c: [1, 1, 3, 8, 13, 18, 21, 20, 16, 11, 6, 3]   # monthly, January first; optional
+      night_temperature_c: [-5, -4, -1, 4, 9, 14, 17, 16, 12, 6, 1, -3]   # means of the night minima; optional
     packets:
       - crop: tomato
         variety: any text             # optional
@@ -19,6 +24,14 @@
         plants: 12                    # plants wanted; optional
         method: tray                  # towel, tray, block, flat, pot or in_place; optional
         tested: {germinated: 8, sown: 10}   # optional
+        seeds: 40                     # left in the packet; optional
+        price: 3.10                   # of a packet, in your own money; optional
+        sow: 2027-03-20               # a day of your own instead of the reckoned window; optional
+        sowings: 3                    # several, every so many days; plants are those wanted from each; optional
+        every_days: 14
+        autumn: true                  # counted back from the first frost; optional
+        container: tray-72            # id of a container; optional
+        per_cell: 2                   # seeds a cell; reckoned where it is left out
 
 Every mistake is reported in one run; nothing in the file is executed.
 """
@@ -33,6 +46,8 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from cropdata.agronomy.frost import FrostCurve, FrostDates, from_chances
 from cropdata.catalog import Catalog, Crop
 from cropdata.errors import CropdataError, InputError
+from cropdata.season import season_fields as fields
+from cropdata.season.season_fields import Mistakes, Monthly, optional
 from cropdata.tabular.settings import read_settings
 
 if TYPE_CHECKING:
@@ -40,10 +55,15 @@ if TYPE_CHECKING:
 
 UNDER_COVER = ("towel", "tray", "block", "flat", "pot")
 METHODS = (*UNDER_COVER, "in_place")
+_PACKET_KEYS = (
+    "crop", "variety", "packed", "plants", "method", "tested", "seeds", "price", "sow", "sowings", "every_days", "autumn",
+    "container", "per_cell",
+)  # fmt: skip
+_LATEST_TURNS = 52
 
 
 class Place(NamedTuple):
-    """Where the season is: frost dates, bench and soil."""
+    """Where the season is: frost dates, bench, soil and nights; monthly means with January first, °C."""
 
     name: str
     frost_source: str | None
@@ -52,12 +72,17 @@ class Place(NamedTuple):
     risk: float | None
     bench_day_c: float | None
     bench_night_c: float | None
-    soil_monthly_c: tuple[float, ...] | None
+    soil_monthly_c: Monthly | None
     daily_minima_c: pd.Series[Any] | None = None
+    night_monthly_c: Monthly | None = None
+    mats: int = 0
+    mat_c: float | None = None
+    plant_minus_screen_c: float | None = None
+    shelf_trays: int | None = None
 
 
 class Packet(NamedTuple):
-    """One seed packet and what is wanted from it."""
+    """One seed packet and what is wanted from it. `plants` are those wanted from each of its `sowings`."""
 
     crop: Crop
     variety: str | None
@@ -65,6 +90,14 @@ class Packet(NamedTuple):
     plants: int | None
     method: str | None
     tested: tuple[int, int] | None
+    seeds: int | None = None
+    price: float | None = None
+    sow: datetime.date | None = None
+    sowings: int = 1
+    every_days: int | None = None
+    autumn: bool = False
+    container: str | None = None
+    per_cell: int | None = None
 
 
 class Season(NamedTuple):
@@ -75,58 +108,7 @@ class Season(NamedTuple):
     packets: tuple[Packet, ...]
 
 
-class _Mistakes:
-    """Collects mistakes so that one run reports them all."""
-
-    def __init__(self, file: str) -> None:
-        self.file = file
-        self.found: list[str] = []
-
-    def add(self, where: str, message: str) -> None:
-        self.found.append(f"{where}: {message}")
-
-    def raise_any(self) -> None:
-        if len(self.found) == 1:
-            raise InputError(self.found[0], file=self.file)
-        if self.found:
-            listed = "".join(f"\n  {number}. {text}" for number, text in enumerate(self.found, start=1))
-            raise InputError(f"{len(self.found)} mistakes{listed}", file=self.file)
-
-
-def _unknown_keys(table: Mapping[Any, Any], known: tuple[str, ...], where: str, mistakes: _Mistakes) -> None:
-    for key in table:
-        if key not in known:
-            mistakes.add(where, f"unknown key {key!r}; allowed: {', '.join(known)}")
-
-
-def _number(value: Any, where: str, mistakes: _Mistakes, low: float, high: float, unit: str) -> float | None:
-    if isinstance(value, bool) or not isinstance(value, (int, float)):
-        mistakes.add(where, f"found {value!r}; allowed: a number of {unit} from {low:g} to {high:g}")
-        return None
-    if not low <= value <= high:
-        mistakes.add(where, f"found {value:g}; allowed: {low:g} to {high:g} {unit}")
-        return None
-    return float(value)
-
-
-def _whole(value: Any, where: str, mistakes: _Mistakes, low: int, high: int) -> int | None:
-    if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
-        mistakes.add(where, f"found {value!r}; allowed: a whole number from {low} to {high}")
-        return None
-    return value
-
-
-def _line(value: Any, where: str, mistakes: _Mistakes) -> str | None:
-    """A text of one line, or None where it is left blank."""
-    if value is None:
-        return None
-    if isinstance(value, (dict, list, set)) or not str(value).isprintable():
-        mistakes.add(where, f"found {value!r}; allowed: one line of text")
-        return None
-    return str(value)
-
-
-def _frost(value: Any, where: str, mistakes: _Mistakes, season: str, threshold: float) -> FrostDates | None:
+def _frost(value: Any, where: str, mistakes: Mistakes, season: str, threshold: float) -> FrostDates | None:
     if not isinstance(value, dict):
         mistakes.add(
             where,
@@ -141,34 +123,8 @@ def _frost(value: Any, where: str, mistakes: _Mistakes, season: str, threshold: 
         return None
 
 
-def _bench(value: Any, mistakes: _Mistakes) -> tuple[float | None, float | None]:
-    where = "place.bench_temperature_c"
-    if value is None:
-        return None, None
-    if isinstance(value, dict):
-        _unknown_keys(value, ("day", "night"), where, mistakes)
-        day = _number(value.get("day"), f"{where}.day", mistakes, 0, 45, "°C")
-        night = _number(value.get("night"), f"{where}.night", mistakes, 0, 45, "°C")
-        if day is not None and night is not None and night > day:
-            mistakes.add(where, f"the night ({night:g} °C) is warmer than the day ({day:g} °C); swap the two")
-        return day, night
-    both = _number(value, where, mistakes, 0, 45, "°C")
-    return both, both
-
-
-def _soil(value: Any, mistakes: _Mistakes) -> tuple[float, ...] | None:
-    where = "place.soil_temperature_c"
-    if value is None:
-        return None
-    if not isinstance(value, list) or len(value) != 12:
-        mistakes.add(where, f"found {value!r}; allowed: twelve monthly temperatures in °C, January first")
-        return None
-    read = [_number(item, f"{where}[{number}]", mistakes, -20, 45, "°C") for number, item in enumerate(value, start=1)]
-    return None if None in read else tuple(item for item in read if item is not None)
-
-
 def _from_record(
-    value: Mapping[Any, Any], folder: str, mistakes: _Mistakes, threshold: float
+    value: Mapping[Any, Any], folder: str, mistakes: Mistakes, threshold: float
 ) -> tuple[FrostCurve | None, FrostCurve | None, pd.Series[Any] | None]:
     """Spring and autumn curves from the daily minima that the place names, and these."""
     from cropdata.agronomy.frost import from_record
@@ -191,21 +147,17 @@ def _from_record(
         return spring, None, record  # a record that ends in summer has no autumn
 
 
-def _place(value: Any, mistakes: _Mistakes, folder: str) -> Place | None:
+def _place(value: Any, mistakes: Mistakes, folder: str) -> Place | None:
     if not isinstance(value, dict):
         mistakes.add("place", f"found {value!r}; allowed: name, last_spring_frost and so on, indented under place:")
         return None
     known = (
         "name", "frost_source", "last_spring_frost", "daily_minima", "daily_minima_unit", "first_autumn_frost", "threshold_c", "risk",
-        "bench_temperature_c", "soil_temperature_c",
+        "plant_minus_screen_c", "bench_temperature_c", "mats", "mat_temperature_c", "shelf_trays", "soil_temperature_c", "night_temperature_c",
     )  # fmt: skip
-    _unknown_keys(value, known, "place", mistakes)
-    threshold = _number(value.get("threshold_c", 0), "place.threshold_c", mistakes, -10, 10, "°C")
-    risk = (
-        None
-        if value.get("risk") is None
-        else _number(value["risk"], "place.risk", mistakes, 0.02, 0.98, "(share of years)")
-    )
+    fields.check_keys(value, known, "place", mistakes)
+    threshold = fields.number(value.get("threshold_c", 0), "place.threshold_c", mistakes, -10, 10, "°C")
+    risk = optional(fields.number, value, "risk", "place", mistakes, 0.02, 0.98, "(share of years)")
     spring: FrostDates | FrostCurve | None = None
     autumn: FrostDates | FrostCurve | None = None
     record = None
@@ -225,33 +177,31 @@ def _place(value: Any, mistakes: _Mistakes, folder: str) -> Place | None:
         spring = _frost(value["last_spring_frost"], "place.last_spring_frost", mistakes, "spring", threshold or 0.0)
     if value.get("first_autumn_frost") is not None:
         autumn = _frost(value["first_autumn_frost"], "place.first_autumn_frost", mistakes, "autumn", threshold or 0.0)
-    name = _line(value.get("name"), "place.name", mistakes)
-    source = _line(value.get("frost_source"), "place.frost_source", mistakes)
-    day, night = _bench(value.get("bench_temperature_c"), mistakes)
-    soil = _soil(value.get("soil_temperature_c"), mistakes)
+    name = fields.line(value.get("name"), "place.name", mistakes)
+    source = fields.line(value.get("frost_source"), "place.frost_source", mistakes)
+    day, night = fields.day_and_night(value.get("bench_temperature_c"), "place.bench_temperature_c", mistakes)
+    soil = fields.monthly(value.get("soil_temperature_c"), "place.soil_temperature_c", mistakes, -20, 45)
+    nights = fields.monthly(value.get("night_temperature_c"), "place.night_temperature_c", mistakes, -50, 45)
+    mat = optional(fields.number, value, "mat_temperature_c", "place", mistakes, 5, 45, "°C")
+    mats = optional(fields.whole, value, "mats", "place", mistakes, 0, 1000)
+    colder = optional(fields.number, value, "plant_minus_screen_c", "place", mistakes, -10, 0, "°C")
+    shelf = optional(fields.whole, value, "shelf_trays", "place", mistakes, 0, 1_000_000)
     if spring is None:
         return None
     return Place(
-        name or "unnamed place",
-        source,
-        spring,
-        autumn,
-        risk,
-        day,
-        night,
-        soil,
-        record,
-    )
+        name or "unnamed place", source, spring, autumn, risk, day, night, soil, record, nights,
+        mats if mats is not None else int(mat is not None), mat, colder, shelf,
+    )  # fmt: skip
 
 
-def _tested(value: Any, where: str, mistakes: _Mistakes) -> tuple[int, int] | None:
+def _tested(value: Any, where: str, mistakes: Mistakes) -> tuple[int, int] | None:
     if value is None:
         return None
     if not isinstance(value, dict) or set(value) != {"germinated", "sown"}:
         mistakes.add(where, f"found {value!r}; allowed: {{germinated: 8, sown: 10}}")
         return None
-    sown = _whole(value["sown"], f"{where}.sown", mistakes, 1, 100_000)
-    germinated = _whole(value["germinated"], f"{where}.germinated", mistakes, 0, 100_000)
+    sown = fields.whole(value["sown"], f"{where}.sown", mistakes, 1, 100_000)
+    germinated = fields.whole(value["germinated"], f"{where}.germinated", mistakes, 0, 100_000)
     if sown is None or germinated is None:
         return None
     if germinated > sown:
@@ -260,12 +210,14 @@ def _tested(value: Any, where: str, mistakes: _Mistakes) -> tuple[int, int] | No
     return germinated, sown
 
 
-def _packet(value: Any, number: int, year: int | None, catalog: Catalog, mistakes: _Mistakes) -> Packet | None:
+def _packet(
+    value: Any, number: int, year: int | None, place: Place | None, catalog: Catalog, mistakes: Mistakes
+) -> Packet | None:
     where = f"packets[{number}]"
     if not isinstance(value, dict):
         mistakes.add(where, f"found {value!r}; allowed: a list entry with crop: and the rest")
         return None
-    _unknown_keys(value, ("crop", "variety", "packed", "plants", "method", "tested"), where, mistakes)
+    fields.check_keys(value, _PACKET_KEYS, where, mistakes)
     name = value.get("crop")
     crop = None
     if not isinstance(name, str):
@@ -275,43 +227,57 @@ def _packet(value: Any, number: int, year: int | None, catalog: Catalog, mistake
             crop = catalog.crop(name)
         except CropdataError as error:
             mistakes.add(f"{where}.crop", str(error))
-    packed = plants = None
-    if value.get("packed") is not None:
-        packed = _whole(value["packed"], f"{where}.packed", mistakes, 1950, year or 2200)
-    if value.get("plants") is not None:
-        plants = _whole(value["plants"], f"{where}.plants", mistakes, 1, 1_000_000)
     method = value.get("method")
     if method is not None and method not in METHODS:
         mistakes.add(f"{where}.method", f"found {method!r}; allowed: {', '.join(METHODS)}")
         method = None
-    tested = _tested(value.get("tested"), f"{where}.tested", mistakes)
-    variety = _line(value.get("variety"), f"{where}.variety", mistakes)
-    return crop if crop is None else Packet(crop, variety, packed, plants, method, tested)
+    sowings = optional(fields.whole, value, "sowings", where, mistakes, 1, _LATEST_TURNS) or 1
+    every = optional(fields.whole, value, "every_days", where, mistakes, 1, 180)
+    if (sowings > 1) != (value.get("every_days") is not None):
+        mistakes.add(where, "sowings (2 or more) and every_days belong together; give both or neither")
+    autumn = fields.truth(value.get("autumn"), f"{where}.autumn", mistakes)
+    if autumn and place is not None and place.autumn is None:
+        mistakes.add(f"{where}.autumn", "is counted back from the first frost; give place.first_autumn_frost")
+    packet = Packet(
+        crop,  # type: ignore[arg-type]  # a packet without its crop is not returned
+        fields.line(value.get("variety"), f"{where}.variety", mistakes),
+        optional(fields.whole, value, "packed", where, mistakes, 1950, year or 2200),
+        optional(fields.whole, value, "plants", where, mistakes, 1, 1_000_000),
+        method,
+        _tested(value.get("tested"), f"{where}.tested", mistakes),
+        optional(fields.whole, value, "seeds", where, mistakes, 0, 10_000_000),
+        optional(fields.number, value, "price", where, mistakes, 0, 100_000, "money"),
+        optional(fields.date, value, "sow", where, mistakes, year),
+        sowings, every, autumn,
+        fields.line(value.get("container"), f"{where}.container", mistakes),
+        optional(fields.whole, value, "per_cell", where, mistakes, 1, 50),
+    )  # fmt: skip
+    return None if crop is None else packet
 
 
 def read_season(path: str | os.PathLike[str], catalog: Catalog) -> Season:
     """Read and check a season file. Raises InputError that lists every mistake, with where and what is allowed."""
     file = os.fspath(path)
     raw = read_settings(file, "a season file")
-    mistakes = _Mistakes(file)
+    mistakes = Mistakes(file)
     if not isinstance(raw, dict):
         raise InputError(
             "holds no season",
             file=file,
             allowed="season:, place: and packets: (see `cropdata plan --example`)",
         )
-    _unknown_keys(raw, ("season", "place", "packets"), "top of the file", mistakes)
+    fields.check_keys(raw, ("season", "place", "packets"), "top of the file", mistakes)
     year = None
     if raw.get("season") is None:
         mistakes.add("season", "missing; give the year, such as season: 2027")
     else:
-        year = _whole(raw["season"], "season", mistakes, 1900, 2200)
+        year = fields.whole(raw["season"], "season", mistakes, 1900, 2200)
     place = _place(raw.get("place"), mistakes, os.path.dirname(file))
     packets = raw.get("packets")
     if not isinstance(packets, list) or not packets:
         mistakes.add("packets", f"found {packets!r}; allowed: a list with one entry for each packet")
         packets = []
-    read = [_packet(item, number, year, catalog, mistakes) for number, item in enumerate(packets, start=1)]
+    read = [_packet(item, number, year, place, catalog, mistakes) for number, item in enumerate(packets, start=1)]
     mistakes.raise_any()
     assert year is not None and place is not None
     return Season(year, place, tuple(packet for packet in read if packet is not None))

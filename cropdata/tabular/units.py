@@ -1,7 +1,8 @@
 """Conversion between printed and canonical units.
 
-Factors: the inch is 25.4 mm, the foot twelve inches and the avoirdupois ounce 28.349523125 g by definition (NIST Special Publication
-811, appendix B); °C = (°F - 32) / 1.8. A month is taken as one twelfth of a year.
+Factors: the inch is 25.4 mm, the foot twelve inches, the avoirdupois pound 453.59237 g and its ounce a sixteenth of it, the US
+gallon 231 cubic inches and the tablespoon a 256th of it, by definition (NIST Special Publication 811, appendix B);
+°C = (°F - 32) / 1.8. A month is taken as one twelfth of a year.
 """
 
 from __future__ import annotations
@@ -23,6 +24,16 @@ _UNITS: dict[str, tuple[str, float, float]] = {
     "weeks": ("time", 7.0, 0.0),
     "months": ("time", 365.25 / 12, 0.0),
     "years": ("time", 365.25, 0.0),
+    "ml": ("volume", 1.0, 0.0),
+    "cm3": ("volume", 1.0, 0.0),
+    "in3": ("volume", 16.387064, 0.0),
+    "tablespoon": ("volume", 14.78676478125, 0.0),
+    "litres": ("volume", 1000.0, 0.0),
+    "g": ("weight", 1.0, 0.0),
+    "lb": ("weight", 453.59237, 0.0),
+    "g_per_litre": ("weight by volume", 1.0, 0.0),
+    "kg_per_m3": ("weight by volume", 1.0, 0.0),
+    "g_per_cm3": ("weight by volume", 1000.0, 0.0),
     "C_days": ("thermal time", 1.0, 0.0),
     "C_hours": ("thermal time", 1 / 24, 0.0),
     "F_days": ("thermal time", 1 / 1.8, 0.0),
@@ -45,6 +56,11 @@ def convert(value: float, unit: str, to: str) -> float:
         raise InputError(f"{unit} cannot be turned into {to!r}", found=to, allowed=", ".join(fitting))
     _, to_factor, to_offset = _UNITS[to]
     return (value + offset) * factor / to_factor - to_offset
+
+
+def measure_alike(unit: str, other: str) -> bool:
+    """Whether two units are of one dimension. An unknown one is of none."""
+    return unit in _UNITS and other in _UNITS and _UNITS[unit][0] == _UNITS[other][0]
 
 
 def canonical(value: float, unit: str, to: str) -> float:

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
 LAYER_FILE = "layer.yaml"
-LAYERED = ("crops", "crop_names", "sources")
+LAYERED = ("crops", "crop_names", "sources", "containers", "media")
 
 
 def check(
@@ -185,8 +185,8 @@ class _Release:
         return self._read[name]
 
     def known(self) -> dict[str, dict[tuple[str, ...], set[str]]]:
-        """Ids of crops and sources."""
-        return relations.known_ids({name: self.rows(name) for name in ("crops", "sources")}, self.descriptor)
+        """Ids of crops, sources and methods: all that a layer's rows may link to."""
+        return relations.known_ids({name: self.rows(name) for name in ("crops", "sources", "methods")}, self.descriptor)
 
     def evidence(self, table: Table) -> Evidence:
         """What the release knows that a row of `table` can be held against."""

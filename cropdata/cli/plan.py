@@ -6,11 +6,15 @@ import datetime
 import json
 import os
 import sys
+import time
 from argparse import Namespace
 
 from cropdata.catalog import open_catalog
 from cropdata.cli.plan_text import plan_text
-from cropdata.errors import InputError
+from cropdata.errors import InputError, MissingExtraError
+from cropdata.season.calendar_file import calendar_text
+from cropdata.season.page import page_html
+from cropdata.season.plan import Plan
 from cropdata.season.planning import plan_season
 from cropdata.season.schema import plan_object, plan_schema
 from cropdata.season.table import plan_csv
@@ -39,16 +43,36 @@ def run(options: Namespace) -> int:
     today = _today(options.today, EXAMPLE_DAY if options.example else datetime.date.today())
     words = Words(options.units, options.dates)
     plan = plan_season(path, open_catalog(layers=options.layer), words=words)
+    words = words._replace(year=plan.year)
     shown = json.dumps(plan_object(plan), indent=2, ensure_ascii=False)
-    text = plan_text(plan, words._replace(year=plan.year), today)
+    text = plan_text(plan, words, today)
     if options.out:
         files = {"plan.txt": text + "\n", "plan.csv": plan_csv(plan), "plan.json": shown + "\n"}
         os.makedirs(options.out, exist_ok=True)
+        files["plan.html"] = page_html(plan, words, today)
+        try:
+            files["plan.ics"] = _calendar(plan, os.path.join(options.out, "plan.ics"))
+        except MissingExtraError as error:
+            print(f"plan.ics is left out: {error}", file=sys.stderr)
         for name, content in files.items():
             write_whole(os.path.join(options.out, name), content)
         print(f"written to {options.out}: {', '.join(files)}", file=sys.stderr)
     print(shown if options.json else text)
     return 0
+
+
+def _calendar(plan: Plan, path: str) -> str:
+    """The calendar, made now, with what is no longer planned of the one that lies there cancelled."""
+    # The moment can be stated, as reproducible builds do (SOURCE_DATE_EPOCH), so that the same plan gives the same bytes.
+    stated = os.environ.get("SOURCE_DATE_EPOCH", "")
+    made = datetime.datetime.fromtimestamp(
+        int(stated) if stated.isdecimal() and len(stated) < 12 else time.time(), datetime.UTC
+    )
+    before = None
+    if os.path.exists(path):
+        with open(path, encoding="utf-8", errors="replace", newline="") as stream:
+            before = stream.read()
+    return calendar_text(plan, made, before)
 
 
 def _today(given: str | None, otherwise: datetime.date) -> datetime.date:

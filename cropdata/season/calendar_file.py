@@ -15,7 +15,7 @@ from uuid import UUID, uuid5
 
 from cropdata.errors import InputError, MissingExtraError
 from cropdata.season.plan import Plan, PlannedSowing, Step
-from cropdata.season.words import STEP_WORDS, Words, frost_meaning
+from cropdata.season.words import STEP_WORDS
 
 _OURS = UUID("0d6a5f9c-6f0e-5c1e-9b57-2f3f5b1f7a60")  # drawn once for events of this package; never changed
 _COUNTED_FROM = datetime.datetime(2020, 1, 1, tzinfo=datetime.UTC)
@@ -86,8 +86,6 @@ def _event(uid: str, line: PlannedSowing, step: Step, season: str, place: str, s
         "summary", f"{name}: {STEP_WORDS[step.kind].lower()}{f' ({line.number} of {line.of})' if line.of > 1 else ''}"
     )
     said = [step.text]
-    if step.frost_left is not None:
-        said.append(f"{frost_meaning(line.autumn, step.kind)}: {Words().chance(step.frost_left)}.")
     if step.sources:
         said.append(f"Sources: {', '.join(step.sources)}.")
     event.add("description", "\n".join(said))

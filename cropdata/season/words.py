@@ -102,11 +102,6 @@ class Words(NamedTuple):
         return "≥ 98 %" if share >= 0.9795 else f"{100 * share:.0f} %"
 
 
-def frost_meaning(autumn: bool, kind: str) -> str:
-    """What the chance of frost beside a step of that kind means."""
-    return "Chance that a frost has come" if autumn and kind == "harvest" else "Chance of a later frost"
-
-
 def _joined(low: str, high: str) -> str:
     """Two ends as one text; "to" where a minus sign would run into the dash."""
     if low == "-0":

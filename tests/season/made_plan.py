@@ -44,7 +44,7 @@ TOMATO = PlannedSowing(
         step("give_up", "4-20", "5-4", "Nothing up 31 days after sowing: sow again."),
         step("pot_on", "4-17", "5-1", "Pot on into 10 cm pots at the first true leaf.", None, "ext_b"),
         step("harden", "5-1", "5-14", "Set out by day, a little longer each day.", None, "ext_b"),
-        step("plant_out", "5-15", "5-22", "Plant out 12, 60 cm apart.", 0.1, "ext_a", "ext_b"),
+        step("plant_out", "5-15", "5-22", "Plant out 12, 60 cm apart. Chance of a later frost: 10 %; read the forecast.", 0.1, "ext_a", "ext_b"),
         step("harvest", "7-20", "8-24", "First fruit.", None, "ext_b"),
     ),
     ("Planting out moved to 15 May, when the stated frost risk is reached.",),
@@ -57,7 +57,7 @@ LETTUCE = tuple(
         window(out[0], out[1]), frost, window(pick[0], pick[1]), 8, 14, 200, None, 1, "cell_72", 14, 1, window(sow[0], out[0]), (0.5, 0.7),
         (
             step("sow", sow[0], sow[1], "Sow 14 seeds on the surface, one to a cell; they want light.", None, "ext_a"),
-            step("plant_out", out[0], out[1], "Plant out 8, 25 cm apart.", frost),
+            step("plant_out", out[0], out[1], f"Plant out 8, 25 cm apart. Chance of a later frost: {100 * frost:.0f} %.", frost),
             step("harvest", pick[0], pick[1], "Cut heads."),
         ),
         (),
@@ -93,7 +93,7 @@ KALE = PlannedSowing(
     12, 20, None, None, None, None, None, None, None, None,
     (
         step("sow", "7-10", "7-31", "Sow 20 seeds, thin to 12.", None, "ext_a"),
-        step("harvest", "9-20", "11-10", "Pick leaves.", 0.05),
+        step("harvest", "9-20", "11-10", "Pick leaves. Chance of a frost before the end: 5 %.", 0.05),
     ),
     (),
     ("ext_a",),

@@ -42,13 +42,13 @@ def test_every_step_is_an_event_and_every_event_a_step():
     assert len(read) == 22  # counted in made_plan.py: 7 of tomato, 3 of each lettuce, 4 of carrot, 2 of kale
 
 
-def test_events_say_the_chance_of_frost_and_their_kind():
+def test_events_say_all_that_the_step_says_and_their_kind():
     text = calendar_text(PLAN, NOW)
     plant_out = next(event for event in events(text).values() if event.summary.value == "Tomato Sungold: plant out")
-    assert plant_out.description.value.splitlines()[1:] == ["Chance of a later frost: 10 %.", "Sources: ext_a, ext_b."]
+    assert plant_out.description.value == (
+        "Plant out 12, 60 cm apart. Chance of a later frost: 10 %; read the forecast.\nSources: ext_a, ext_b."
+    )
     assert plant_out.categories.value == ["Plant out", "Tomato"]
-    kale = next(event for event in events(text).values() if event.summary.value == "Kale Nero: harvest")
-    assert "Chance that a frost has come: 5 %." in kale.description.value
 
 
 def test_a_changed_plan_keeps_its_uids_and_counts_on():

@@ -12,6 +12,7 @@ _BASIS = {
     "from_memory": "from memory",
     "published": "published",
     "derived": "reckoned",
+    "computed": "reckoned from",
 }
 _LINK = re.compile(r"https?://[^\s<>\"]+[^\s<>\".,;)]")
 

@@ -70,11 +70,19 @@ def sowings(ids: Iterable[str], reader: Reader) -> str:
 
 
 def sources(ids: Iterable[str], reader: Reader) -> str:
-    """Links to sources by their number; one that is not in the list is named by its id."""
-    marks = []
-    for each in dict.fromkeys(ids):
-        number = reader.cited.get(each)
-        marks.append(text(each) if number is None else f'<a href="#source-{number}">{number}</a>')
+    """Links to sources by their number, three or more in a row as a span; one that is not listed is named by its id."""
+    wanted = dict.fromkeys(ids)
+    marks = [text(each) for each in wanted if each not in reader.cited]
+    numbers = sorted(reader.cited[each] for each in wanted if each in reader.cited)
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    for run in runs:
+        ends = run if len(run) < 3 else [run[0], run[-1]]
+        marks.append(("–" if len(run) > 2 else ", ").join(f'<a href="#source-{end}">{end}</a>' for end in ends))
     return f'<span class="sources">[{", ".join(marks)}]</span>' if marks else ""
 
 

@@ -134,7 +134,8 @@ def _grid(axis: _Axis, rows: int, height: int) -> Iterator[str]:
     for start, following in axis.months():
         left, right = axis.x(start), axis.x(following)
         yield f'<line class="month" x1="{left:.1f}" y1="{TOP - 6}" x2="{left:.1f}" y2="{height}"/>'
-        year = f" {start.year}" if start.month == 1 and start != axis.first and right - left > 56 else ""
+        turn = start.month == 1 or start == axis.first
+        year = f" {start.year}" if turn and axis.first.year != axis.last.year and right - left > 56 else ""
         yield f'<text class="month" x="{(left + right) / 2:.1f}" y="14">{MONTHS[start.month - 1]}{year}</text>'
     for share in (0, 0.5, 1):
         yield f'<line class="share" x1="0" y1="{_y(share):.1f}" x2="{WIDTH}" y2="{_y(share):.1f}"/>'

@@ -19,24 +19,24 @@ from cropdata.season.page.markup import (
     text,
     window,
 )
-from cropdata.season.plan import Plan, PlannedSowing, Step
-from cropdata.season.words import METHOD_WORDS, NOTHING, STEP_WORDS, frost_meaning
+from cropdata.season.plan import Conflict, Plan, PlannedSowing, Step
+from cropdata.season.words import METHOD_WORDS, NOTHING, STEP_WORDS
 
-SOON = datetime.timedelta(weeks=4)
+SOON = datetime.timedelta(weeks=2)
 AT_LEAST = 10  # steps shown, where the next weeks hold fewer
 
 
 def next_actions(plan: Plan, reader: Reader) -> str:
-    """Steps that are open, those of the next four weeks, and a few more where these are few."""
+    """Steps that are open, those of the next two weeks, and a few more where these are few."""
     coming = plan.next_actions(reader.today)
     lines = {line.id: line for line in plan.sowings}
     until = reader.today + SOON
-    groups: dict[str, list[tuple[str, Step]]] = {"Open now": [], "Within four weeks": [], "After that": []}
+    groups: dict[str, list[tuple[str, Step]]] = {"Open now": [], "Within two weeks": [], "After that": []}
     for sowing, step in coming:
         if step.first <= reader.today:
             groups["Open now"].append((sowing, step))
         elif step.first <= until:
-            groups["Within four weeks"].append((sowing, step))
+            groups["Within two weeks"].append((sowing, step))
         elif sum(map(len, groups.values())) < AT_LEAST:
             groups["After that"].append((sowing, step))
     body = "".join(
@@ -59,8 +59,8 @@ def _action(line: PlannedSowing, step: Step, reader: Reader) -> str:
     number = reader.numbers[line.id]
     return (
         f'<span class="tick" aria-hidden="true"></span><span class="when">{_when(step, reader)}</span>'
-        f'<span class="what"><a class="tag" href="#sowing-{number}">{number}</a> <strong>{STEP_WORDS[step.kind]}</strong> '
-        f"{name(line)}<br>{text(step.text)}{_frost(line, step, reader)}</span>"
+        f'<span class="who"><a class="tag" href="#sowing-{number}">{number}</a> <strong>{name(line)}</strong></span>'
+        f'<span class="what">{text(step.text)}</span>'
     )
 
 
@@ -68,13 +68,6 @@ def _when(step: Step, reader: Reader) -> str:
     if step.first < reader.today < step.last:
         return kept(f"until {reader.words.day(step.last)}")
     return kept(reader.words.span(step.first, step.last))
-
-
-def _frost(line: PlannedSowing, step: Step, reader: Reader) -> str:
-    if step.frost_left is None:
-        return ""
-    meaning = frost_meaning(line.autumn, step.kind)
-    return f' <span class="frost">{meaning}: {reader.words.chance(step.frost_left)}</span>'
 
 
 def table_of_sowings(plan: Plan, reader: Reader) -> str:
@@ -129,7 +122,7 @@ def _sowing(plan: Plan, line: PlannedSowing, reader: Reader) -> str:
     parts = [
         f'<h3 id="sowing-{number}-heading">{tag(number)} {name(line)}</h3>',
         facts(_facts(line, reader)),
-        items((_step(line, step, reader) for step in line.steps), "steps"),
+        items((_step(step, reader) for step in line.steps), "steps"),
         items((text(note) for note in line.notes), "notes"),
         items((f"Clash: {text(clash)}" for clash in clashes), "notes"),
         items((f"<strong>Done</strong> {said}" for said in done), "done"),
@@ -191,7 +184,9 @@ def _facts(line: PlannedSowing, reader: Reader) -> Sequence[tuple[str, str]]:
 
 
 def _frost_name(line: PlannedSowing) -> str:
-    return frost_meaning(line.autumn, "harvest" if line.autumn else "sow")
+    if line.autumn:
+        return "Frost by the end of harvest"
+    return f"Later frost, at {'planting out' if line.plant_out else 'the seedlings'}"
 
 
 def _light(light: str | None) -> str:
@@ -207,20 +202,27 @@ def _count(number: int | None, what: str) -> str:
     return "" if number is None else f"{number} {what}{'' if number == 1 else 's'}"
 
 
-def _step(line: PlannedSowing, step: Step, reader: Reader) -> str:
-    when = kept(reader.words.span(step.first, step.last))
+def _step(step: Step, reader: Reader) -> str:
     return (
-        f'<span class="tick" aria-hidden="true"></span><span class="when">{when}</span><span class="what">'
-        f"<strong>{STEP_WORDS[step.kind]}</strong> {text(step.text)}{_frost(line, step, reader)} {sources(step.sources, reader)}</span>"
+        f'<span class="tick" aria-hidden="true"></span><span class="when">{kept(reader.words.span(step.first, step.last))}</span>'
+        f'<span class="what">{text(step.text)} {sources(step.sources, reader)}</span>'
     )
+
+
+def _days(conflict: Conflict, reader: Reader) -> str:
+    if conflict.first and conflict.last:
+        return kept(reader.words.span(conflict.first, conflict.last))
+    if conflict.first or conflict.last:
+        day = reader.words.day(conflict.first or conflict.last)  # type: ignore[arg-type]
+        return kept(f"{'from' if conflict.first else 'by'} {day}")
+    return "all season"
 
 
 def clashes(plan: Plan, reader: Reader) -> str:
     """What does not go together, with its days and sowings."""
     lines = []
     for conflict in plan.conflicts:
-        first, last = conflict.first or conflict.last, conflict.last or conflict.first
-        when = kept(reader.words.span(first, last)) if first and last else "any time"
+        when = _days(conflict, reader)
         lines.append(
             f'<span class="when">{when}</span><span class="what">{text(conflict.text)} {sowings(conflict.sowings, reader)}</span>'
         )

@@ -96,9 +96,7 @@ def _header(plan: Plan, reader: Reader, keys: list[str]) -> str:
     warned = [f"Frost record: {text(warning)}." for warning in plan.warnings]
     if plan.conflicts:
         count = len(plan.conflicts)
-        warned.append(
-            f'<a href="#clashes">{count} {"thing clashes" if count == 1 else "things clash"}</a> in this plan.'
-        )
+        warned.append(f'<a href="#clashes">{count} {"clash" if count == 1 else "clashes"}</a> in this plan.')
     warnings = items(warned, "warnings")
     return f"""<header>
 <div class="top">

@@ -70,7 +70,7 @@ def picture(plan: Plan, reader: Reader) -> str:
         legend += f'<li><svg viewBox="0 0 26 14" width="26" height="14" aria-hidden="true" focusable="false">{_diamond(13, 7)}</svg>really done</li>'
     figures = [plan.sowings[start : start + ROWS] for start in range(0, len(plan.sowings), ROWS)] or [()]
     drawn = "\n".join(_figure(plan, rows, axis, reader, number) for number, rows in enumerate(figures, start=1))
-    return f'{_PATTERNS}<ul class="legend">{legend}</ul>\n{drawn}'
+    return f'{_PATTERNS}<ul class="legend">{legend}</ul>\n<p class="aside narrow">The picture scrolls sideways.</p>\n{drawn}'
 
 
 def _axis(plan: Plan) -> _Axis | None:

@@ -103,6 +103,10 @@ def _parser() -> argparse.ArgumentParser:
         "--dates", choices=("dmy", "mdy", "iso"), default="dmy", help="order of dates in text and page (dmy)"
     )
     plan.add_argument("--today", metavar="DATE", help="the day from which the next actions are shown (today)")
+    plan.add_argument(
+        "--records", metavar="FILE", help="CSV of what was really sown and seen: sowing, event, date, count, note"
+    )
+    plan.add_argument("--learn", metavar="DIR", help="write your own waiting times, from --records, there as a layer")
     plan.add_argument("--print-schema", action="store_true", help="print the JSON Schema of --json")
     layered(plan)
     germination = command("germination", "What a germination test means, and what to do.")

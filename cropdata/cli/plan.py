@@ -1,4 +1,4 @@
-"""`cropdata plan`: a season and its files."""
+"""`cropdata plan`: a season, its files, its records."""
 
 from __future__ import annotations
 
@@ -6,16 +6,15 @@ import datetime
 import json
 import os
 import sys
-import time
 from argparse import Namespace
 
 from cropdata.catalog import open_catalog
+from cropdata.cli.plan_files import page_and_calendar
 from cropdata.cli.plan_text import plan_text
-from cropdata.errors import InputError, MissingExtraError
-from cropdata.season.calendar_file import calendar_text
-from cropdata.season.page import page_html
-from cropdata.season.plan import Plan
+from cropdata.errors import InputError
+from cropdata.season.learning import learn, write_layer
 from cropdata.season.planning import plan_season
+from cropdata.season.records import read_records
 from cropdata.season.schema import plan_object, plan_schema
 from cropdata.season.table import plan_csv
 from cropdata.season.words import Words
@@ -40,39 +39,30 @@ def run(options: Namespace) -> int:
             "no season file given",
             hint="start with: cropdata plan --example, and --print-example for the file behind it",
         )
+    if options.learn and not options.records:
+        raise InputError("--learn needs the records to learn from", hint="give them with --records FILE")
     today = _today(options.today, EXAMPLE_DAY if options.example else datetime.date.today())
     words = Words(options.units, options.dates)
-    plan = plan_season(path, open_catalog(layers=options.layer), words=words)
-    words = words._replace(year=plan.year)
+    catalog = open_catalog(layers=options.layer)
+    records = read_records(options.records) if options.records else ()
+    plan = plan_season(path, catalog, words=words, records=options.records or (), today=today)
     shown = json.dumps(plan_object(plan), indent=2, ensure_ascii=False)
-    text = plan_text(plan, words, today)
+    text = plan_text(plan, words._replace(year=plan.year), today)
     if options.out:
         files = {"plan.txt": text + "\n", "plan.csv": plan_csv(plan), "plan.json": shown + "\n"}
+        files |= page_and_calendar(plan, words._replace(year=plan.year), today, options.out)
         os.makedirs(options.out, exist_ok=True)
-        files["plan.html"] = page_html(plan, words, today)
-        try:
-            files["plan.ics"] = _calendar(plan, os.path.join(options.out, "plan.ics"))
-        except MissingExtraError as error:
-            print(f"plan.ics is left out: {error}", file=sys.stderr)
         for name, content in files.items():
             write_whole(os.path.join(options.out, name), content)
         print(f"written to {options.out}: {', '.join(files)}", file=sys.stderr)
+    if options.learn:
+        learned = learn(records, plan.sowings)
+        write_layer(options.learn, learned, open_catalog(), options.records)
+        told = "; ".join(f"{each.crop_id} {each.low_days} to {each.high_days} ({each.sowings})" for each in learned)
+        print(f"learned, days to half of the seedlings (sowings): {told}", file=sys.stderr)
+        print(f"written to {options.learn}; use it with --layer {options.learn}", file=sys.stderr)
     print(shown if options.json else text)
     return 0
-
-
-def _calendar(plan: Plan, path: str) -> str:
-    """The calendar, made now, with what is no longer planned of the one that lies there cancelled."""
-    # The moment can be stated, as reproducible builds do (SOURCE_DATE_EPOCH), so that the same plan gives the same bytes.
-    stated = os.environ.get("SOURCE_DATE_EPOCH", "")
-    made = datetime.datetime.fromtimestamp(
-        int(stated) if stated.isdecimal() and len(stated) < 12 else time.time(), datetime.UTC
-    )
-    before = None
-    if os.path.exists(path):
-        with open(path, encoding="utf-8", errors="replace", newline="") as stream:
-            before = stream.read()
-    return calendar_text(plan, made, before)
 
 
 def _today(given: str | None, otherwise: datetime.date) -> datetime.date:

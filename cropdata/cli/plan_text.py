@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from cropdata.agronomy.windows import Window
 from cropdata.cli.wording import columns, wrapped
-from cropdata.season.plan import Assumption, Plan, PlannedSowing, Step
+from cropdata.season.plan import Assumption, Plan, PlannedSowing, Step, Total
 from cropdata.season.words import NOTHING, Words
 
 WIDTH = 110
@@ -34,9 +34,15 @@ def plan_text(plan: Plan, words: Words, today: datetime.date) -> str:
         _heading(plan, words),
         _next(plan, words, names, today),
         _listed("What does not go together:", (conflict.text for conflict in plan.conflicts)),
+        _listed("What your records say:", (f"{names[seen.sowing]}: {seen.text}" for seen in plan.seen)),
         columns(_sowing_rows(plan, words)),
         columns(_growing_rows(plan, words)),
         _minding(plan),
+        _taking(plan, words),
+        _listed(
+            "Cautions (the label, local rules and qualified advice come first; silence is no promise):",
+            (f"{each.about}: {each.text}" for each in plan.cautions),
+        ),
         _footing(plan),
     ]
     return "\n\n".join("\n".join(part) for part in parts if part)
@@ -55,7 +61,12 @@ def _heading(plan: Plan, words: Words) -> list[str]:
 
 
 def _next(plan: Plan, words: Words, names: dict[str, str], today: datetime.date) -> list[str]:
-    coming = [(sowing, step) for sowing, step in plan.next_actions(today) if step.kind in DO]
+    done = {(seen.sowing, seen.event) for seen in plan.seen}
+    up = {seen.sowing for seen in plan.seen if seen.event == "seedlings"}  # nothing to give up
+    coming = [
+        (sowing, step) for sowing, step in plan.next_actions(today)
+        if step.kind in DO and (sowing, step.kind) not in done and not (step.kind == "give_up" and sowing in up)
+    ]  # fmt: skip
     if not coming:
         return []
     lines = [f"Next, from {words.day(today)} on:"]
@@ -82,13 +93,12 @@ def _listed(head: str, texts: Iterable[str]) -> list[str]:
 
 
 def _name(line: PlannedSowing) -> str:
-    name = f"{line.crop}{f' {line.variety}' if line.variety else ''}"
+    name = f"{line.crop}{f' {line.variety}' if line.variety else ''}{', autumn' if line.autumn else ''}"
     return name if line.of == 1 else f"{name} {line.number}/{line.of}"
 
 
 def _how(line: PlannedSowing) -> str:
-    how = (line.method or line.where).replace("_", " ")
-    return f"{how}, autumn" if line.autumn else how
+    return (line.method or line.where).replace("_", " ")
 
 
 def _span(words: Words, window: Window | None) -> str:
@@ -96,29 +106,24 @@ def _span(words: Words, window: Window | None) -> str:
 
 
 def _sowing_rows(plan: Plan, words: Words) -> list[tuple[str, ...]]:
-    rows: list[tuple[str, ...]] = [
-        ("", "crop", "where", "sow", "depth", "warmth", "light", "seeds", "have", "a cell", "cells", "trays")
-    ]
+    rows: list[tuple[str, ...]] = [("", "crop", "where", "sow", "depth", "seeds", "have", "each", "cells", "trays")]
     for number, line in enumerate(plan.sowings, start=1):
         seeds = NOTHING if line.seeds is None else str(line.seeds)
         if line.seeds is not None and line.assumed_germination:
             seeds += f" at {100 * line.assumed_germination:.0f} %"
         rows.append((
-            f"{number}.", _name(line), _how(line), _span(words, line.sow), words.depth(line.depth_mm), words.warmth(line.best_c),
-            line.light or NOTHING, seeds, *(_number(value) for value in (line.seeds_on_hand, line.per_cell, line.cells, line.trays)),
+            f"{number}.", _name(line), _how(line), _span(words, line.sow), words.depth(line.depth_mm),
+            seeds, *(_number(value) for value in (line.seeds_on_hand, line.per_cell, line.cells, line.trays)),
         ))  # fmt: skip
-    return _without_empty(rows, from_column=6)
+    return _without_empty(rows, from_column=5)
 
 
 def _growing_rows(plan: Plan, words: Words) -> list[tuple[str, ...]]:
-    rows: list[tuple[str, ...]] = [
-        ("", "crop", "seedlings", "give up", "harden from", "plant out", "frost left", "harvest")
-    ]
+    rows: list[tuple[str, ...]] = [("", "crop", "warmth", "seedlings", "give up", "plant out", "frost left", "harvest")]
     for number, line in enumerate(plan.sowings, start=1):
-        harden = next((words.day(step.first) for step in line.steps if step.kind == "harden"), NOTHING)
         rows.append((
-            f"{number}.", _name(line), _span(words, line.seedlings), f"{line.give_up_days} days" if line.give_up_days else NOTHING,
-            harden, _span(words, line.plant_out), words.chance(line.frost_left), _span(words, line.harvest),
+            f"{number}.", _name(line), words.warmth(line.best_c), _span(words, line.seedlings), f"{line.give_up_days} days" if line.give_up_days else NOTHING,
+            _span(words, line.plant_out), words.chance(line.frost_left), _span(words, line.harvest),
         ))  # fmt: skip
     return rows
 
@@ -151,6 +156,28 @@ def _minding(plan: Plan) -> list[str]:
         )
         lines += wrapped(f"{who}: {note}", WIDTH, hang="   ")
     return lines if about else []
+
+
+def _taking(plan: Plan, words: Words) -> list[str]:
+    rows = [
+        (total.what, _amount(total, words), "" if total.per == "this year" else total.per, total.basis)
+        for total in plan.totals
+    ]
+    return (
+        ["What it takes:", *columns([(f"  {what}", much, per or basis) for what, much, per, basis in rows])]
+        if rows
+        else []
+    )
+
+
+def _amount(total: Total, words: Words) -> str:
+    if total.unit == "litres":
+        return words.litres((total.low, total.high))
+    if total.unit == "not recorded":
+        return total.unit
+    low, high = (f"{value:,.2f}".removesuffix(".00") for value in (total.low, total.high))
+    unit = total.unit.removesuffix("s") if low == high == "1" else total.unit
+    return f"{low if low == high else f'{low}–{high}'} {unit}"
 
 
 def _footing(plan: Plan) -> list[str]:

@@ -7,7 +7,7 @@ import itertools
 from collections.abc import Iterable, Mapping
 from typing import TypeVar
 
-from cropdata.agronomy.windows import days_after
+from cropdata.agronomy.windows import Window, days_after
 from cropdata.season.crop_part import CropPart
 from cropdata.season.drafting import counted
 from cropdata.season.plan import Conflict, PlannedSowing
@@ -38,8 +38,11 @@ def seed_clash(packet: Packet, lines: list[PlannedSowing]) -> Conflict | None:
     return Conflict("seeds", None, first.sow.first if first.sow else None, text, tuple(line.id for line in lines))
 
 
-def date_clashes(line: PlannedSowing, packet: Packet, part: CropPart, words: Words) -> list[Conflict]:
-    """A sowing against the season: too early for the bench or for the cold outside, or too late before the frost."""
+def date_clashes(line: PlannedSowing, part: CropPart, words: Words, window: Window | None) -> list[Conflict]:
+    """A sowing against the season: too early for the bench or for the cold outside, or too late before the frost.
+
+    `window`: the reckoned one, where the day is the grower's own, stated or recorded; else None.
+    """
     found: list[Conflict] = []
     if line.sow is None:
         return found
@@ -49,7 +52,7 @@ def date_clashes(line: PlannedSowing, packet: Packet, part: CropPart, words: Wor
         found.append(Conflict(kind, first, last, f"{name}: {text}", (line.id,)))
 
     weeks = part.crop.weeks_to_raise
-    if packet.sow is not None and not part.autumn:
+    if window is not None:
         if line.plant_out is not None and weeks is not None:
             stands = (line.plant_out.first - sow.first).days
             if stands > 7 * weeks.high:
@@ -57,10 +60,10 @@ def date_clashes(line: PlannedSowing, packet: Packet, part: CropPart, words: Wor
                     f"sown on {words.day(sow.first)} it is ready {counted(stands - round(7 * weeks.high), 'day')} before it can go out "
                     f"({words.day(line.plant_out.first)}): sow later, or pot on and keep it longer."
                 ))  # fmt: skip
-        if part.timing.sow is not None and sow.first > part.timing.sow.last:
-            add("late", part.timing.sow.last, sow.first, f"sown on {words.day(sow.first)}, later than its window ({words.span(*part.timing.sow)}).")  # fmt: skip
-        if part.in_place and part.timing.sow is not None and sow.first < part.timing.sow.first:
-            add("early", sow.first, part.timing.sow.first, f"sown on {words.day(sow.first)}, before its window begins ({words.day(part.timing.sow.first)}).")  # fmt: skip
+        if sow.first > window.last:
+            add("late", window.last, sow.first, f"sown on {words.day(sow.first)}, later than its window ({words.span(*window)}).")  # fmt: skip
+        if part.in_place and sow.first < window.first:
+            add("early", sow.first, window.first, f"sown on {words.day(sow.first)}, before its window begins ({words.day(window.first)}).")  # fmt: skip
     found += _cold_and_heat(line, part, words, name)
     frost = site.first_frost
     if line.harvest is not None and part.tender and frost is not None and line.harvest.first > frost:
@@ -148,14 +151,33 @@ def _shelf_clashes(lines: list[PlannedSowing], site: Site, words: Words) -> list
     room = site.place.shelf_trays
     if room is None:
         return []
-    found = []
     spans = [(line.shelf.first, line.shelf.last, line) for line in lines if line.shelf is not None and line.trays]
-    for first, last, standing in _stretches(spans):
-        trays = sum(line.trays or 0 for line in standing)
-        if trays > room:
-            text = f"{words.span(first, last)}: {counted(trays, 'tray')} on the shelf, room for {room}: {_listed([_name(line) for line in standing])}."
-            found.append(Conflict("shelf", first, last, text, tuple(line.id for line in standing)))
+    over = [
+        (first, last, trays, standing) for first, last, standing in _stretches(spans)
+        if (trays := sum(line.trays or 0 for line in standing)) > room
+    ]  # fmt: skip
+    found = []
+    for run in _runs(over):
+        first, last = run[0][0], run[-1][1]
+        start, end, trays, standing = max(run, key=lambda each: each[2])
+        most = "" if len(run) == 1 else f", most {words.span(start, end)}"
+        text = f"{words.span(first, last)}: up to {counted(trays, 'tray')} on the shelf, room for {room}{most}: {_listed([_name(line) for line in standing])}."
+        found.append(Conflict("shelf", first, last, text, tuple(line.id for line in standing)))
     return found
+
+
+Over = tuple[datetime.date, datetime.date, int, list[PlannedSowing]]
+
+
+def _runs(over: list[Over]) -> list[list[Over]]:
+    """Stretches that follow on one another, together."""
+    runs: list[list[Over]] = []
+    for each in over:
+        if runs and days_after(runs[-1][-1][1], 1) == each[0]:
+            runs[-1].append(each)
+        else:
+            runs.append([each])
+    return runs
 
 
 def _stretches(

@@ -45,7 +45,6 @@ class CropPart:
         self.best, self.warmth = self._warmth()
         self.timing = self._timing()
         signals.say_habits(self.habits, in_place, autumn, draft)
-        self._cautions()
         self._by_day: dict[Date | None, tuple[Days, Draft]] = {}
         self._outside: dict[Date, Draft] = {}
 
@@ -67,7 +66,7 @@ class CropPart:
         if mean < best[0] - 0.5 and site.place.mats:
             self.on_mat = True
             mat = site.place.mat_c if site.place.mat_c is not None else sum(best) / 2
-            draft.say(f"On the heat mat at {draft.words.warmth((mat, mat))} until the seedlings are up: the bench ({told} on average) is below its best range.")  # fmt: skip
+            draft.say(f"On the heat mat until the seedlings are up, reckoned at {draft.words.warmth((mat, mat))}: the bench ({told} on average) is below its best range.")  # fmt: skip
             return best, (mat, mat)
         if mean < best[0] - 0.5:
             draft.say(f"The bench ({told} on average) is below its best range: slower and fewer.")
@@ -104,13 +103,6 @@ class CropPart:
             if row["high_days"] is not None and row["low_days"] is not None
         ]
         return (min(low for low, _ in spans), max(high for _, high in spans)) if spans else (0.0, 0.0)
-
-    def _cautions(self) -> None:
-        cautions = [row for row in self.crop.cautions if row["kind"] in ("toxic", "skin", "invasive")]
-        if cautions:
-            told = "; ".join(dict.fromkeys(f"{row['kind']}: {row['hazard']}" for row in cautions))
-            self.draft.say(f"Caution, {told}. The label, local rules and qualified advice come first.")
-            self.draft.sources.update(str(row["source_id"]) for row in cautions)
 
     # By the day
 

@@ -6,19 +6,25 @@ import datetime
 import os
 import re
 from collections import Counter
-from typing import NamedTuple
+from collections.abc import Sequence
 
-from cropdata.agronomy.windows import Window, days_after
-from cropdata.catalog import Catalog, Range, open_catalog
+from cropdata.agronomy.windows import Window
+from cropdata.catalog import Catalog, open_catalog
 from cropdata.season import timing
 from cropdata.season.clashes import date_clashes, seed_clash, shared_clashes
 from cropdata.season.crop_part import CropPart
+from cropdata.season.dates import sowing_dates, usual_window
 from cropdata.season.drafting import Draft
+from cropdata.season.hazards import cautions_of
+from cropdata.season.kit import Equipment
+from cropdata.season.money import costs_of
 from cropdata.season.plan import Assumption, Cited, Conflict, Plan, PlannedSowing
+from cropdata.season.records import Record, check_sowings, read_records, real_days, seen_of, unsown
 from cropdata.season.season_file import UNDER_COVER, Packet, Season, read_season
 from cropdata.season.seed_numbers import age_note, seed_numbers, too_old
 from cropdata.season.site import Site
 from cropdata.season.steps import Sown, harvest_of, steps_of
+from cropdata.season.totals import totals_of
 from cropdata.season.words import Words
 
 FORMAT = 1
@@ -28,18 +34,15 @@ RULES = (
     "true_leaves_days", "hardening_days", "autumn_slow_growth", "autumn_frost_tender",
 )  # fmt: skip
 FAR = datetime.date.max
-WEEK = 7
-
-
-class _Dates(NamedTuple):
-    """The windows of one sowing."""
-
-    sow: Window | None
-    plant_out: Window | None
 
 
 def plan_season(
-    season: Season | str | os.PathLike[str], catalog: Catalog | None = None, *, words: Words | None = None
+    season: Season | str | os.PathLike[str],
+    catalog: Catalog | None = None,
+    *,
+    words: Words | None = None,
+    records: str | os.PathLike[str] | Sequence[Record] = (),
+    today: datetime.date | None = None,
 ) -> Plan:
     """Plan a season (read from a file where a path is given).
 
@@ -47,44 +50,65 @@ def plan_season(
         season: a Season, or the path of its file.
         catalog: the catalog with the grower's layers; the shipped release when None.
         words: the reader's units and order of dates, for the sentences; figures stay metric, dates `datetime.date`.
+        records: what was really sown and seen (see `records`), or the path of its CSV; later dates follow from it.
+        today: with records, sowings whose window is past by then and that were not recorded are told.
 
     The average last frost is the date with an even chance of a later one; weeks in the evidence count from it,
     also where a source does not say which frost it means. A tender crop is planted out no earlier than the date
     at which the chance of a later frost has fallen to the stated risk.
 
-    Raises InputError for a season file with mistakes.
+    Raises InputError for a season file or records with mistakes.
     """
     catalog = catalog or open_catalog()
     if not isinstance(season, Season):
         season = read_season(season, catalog)
-    return _Planner(season, catalog, (words or Words())._replace(year=season.year)).plan()
+    words = (words or Words())._replace(year=season.year)
+    if isinstance(records, (str, os.PathLike)):
+        return _Planner(season, catalog, words, read_records(records), os.fspath(records)).plan(today)
+    return _Planner(season, catalog, words, tuple(records), None).plan(today)
 
 
 class _Planner:
     """One run: the place, and what packets of one crop share, are worked out once."""
 
-    def __init__(self, season: Season, catalog: Catalog, words: Words) -> None:
-        self.season, self.catalog, self.words = season, catalog, words
+    def __init__(
+        self, season: Season, catalog: Catalog, words: Words, records: tuple[Record, ...], file: str | None
+    ) -> None:
+        self.season, self.catalog, self.words, self.records, self.file = season, catalog, words, records, file
+        self.real = real_days(records)
+        self.planned: dict[str, dict[str, Window]] = {}
         self.site = Site(season, catalog)
+        self.kit = Equipment(catalog, season.kit)
         self.parts: dict[tuple[str, bool, bool], CropPart] = {}
         self.names: Counter[str] = Counter()
         self.conflicts: list[Conflict] = []
 
-    def plan(self) -> Plan:
+    def plan(self, today: datetime.date | None) -> Plan:
         """The whole plan."""
         lines = [line for packet in self.season.packets for line in self._packet(packet)]
         lines.sort(key=lambda line: (line.sow.first if line.sow else FAR, line.crop, line.id))
         sowings = tuple(lines)
+        check_sowings(self.records, (line.id for line in sowings), self.file)
+        if self.records and today is not None:
+            self.conflicts += unsown(sowings, self.records, today, self.words)
+        seen = seen_of(self.records, sowings, self.planned, self.words)
         conflicts = (*self.conflicts, *shared_clashes(sowings, self.parts, self.site, self.words))
         dates = [date for line in sowings for step in line.steps for date in (step.first, step.last)]
         assumptions = tuple(self._assumptions())
         used = {source for line in sowings for source in line.sources}
+        totals = (*totals_of(sowings, self.season, self.catalog), *costs_of(sowings, self.season, self.catalog))
+        cautions = cautions_of(
+            sowings, {part.crop.id: part.crop for part in self.parts.values()}.values(), self.season, self.catalog
+        )
+        used |= {source for total in totals for source in total.sources} | {
+            source for caution in cautions for source in caution.sources
+        }
         used |= {assumption.source for assumption in assumptions}
         known = self.catalog.sources
         return Plan(
             FORMAT, self.catalog.version, self.season.year, self.site.as_place(), sowings,
             tuple(sorted(conflicts, key=lambda each: (each.first or FAR, each.kind, each.text))),
-            (), (), self.site.frost_days(min(dates), max(dates)) if dates else (), (), assumptions,
+            totals, cautions, self.site.frost_days(min(dates), max(dates)) if dates else (), seen, assumptions,
             tuple(Cited(name, known[name].citation) for name in sorted(used) if name in known), self.site.warnings,
         )  # fmt: skip
 
@@ -120,7 +144,7 @@ class _Planner:
         for number in range(1, packet.sowings + 1):
             own = Draft(self.words)
             own.take(draft)
-            sowing_id = base if packet.sowings == 1 else f"{base}-{number}"
+            sowing_id = base if packet.sowings == 1 else self._unique(f"{base}-{number}")
             lines.append(self._sowing(packet, part, number, sowing_id, test_because if number == 1 else None, own))
         clash = seed_clash(packet, lines)
         if clash is not None:
@@ -136,11 +160,19 @@ class _Planner:
         self, packet: Packet, part: CropPart, number: int, sowing_id: str, test_because: str | None, draft: Draft
     ) -> PlannedSowing:
         method = "in_place" if part.in_place else packet.method
-        dates = _dates(packet, part, number)
+        planned, dates = sowing_dates(packet, part, number, self.real.get(sowing_id))
+        if sowing_id in self.real:
+            self.planned[sowing_id] = planned
         sow, plant_out = dates
         days, of_day = part.on(sow.first if sow else None)
         seedlings = part.seedlings(sow) if sow else None
         numbers = seed_numbers(packet, part, method, days.share, draft)
+        choice = self.kit.choose(packet, part.crop, part.raising, method)
+        container = choice.container if choice else None
+        trays, mix = self.kit.standing(container, numbers.cells) if container else (None, None)
+        if choice is not None and choice.because and numbers.cells is not None:
+            draft.say(choice.because)
+            draft.sources.update(choice.sources)
         harvest = harvest_of(part, sow if part.in_place else plant_out)
         outside = plant_out or (seedlings if part.in_place else None) or (sow if part.in_place else None)
         frost_left = self._frost_left(part, outside, harvest)
@@ -155,7 +187,7 @@ class _Planner:
             )
         steps = () if sow is None else steps_of(Sown(
             part, days, numbers, method, sow, seedlings, plant_out, harvest, frost_left, test_because,
-            _buy_because(packet, part, numbers.seeds) if number == 1 else None, _stay(part),
+            _buy_because(packet, part, numbers.seeds) if number == 1 else None, self.kit.stay(part.crop, part.raising, container),
         ))  # fmt: skip
         for step in steps:
             draft.sources.update(step.sources)
@@ -163,52 +195,18 @@ class _Planner:
             sowing_id, part.crop.id, part.crop.name, packet.variety, "in place" if part.in_place else "under cover", method,
             number, packet.sowings, packet.autumn, sow, part.depth, part.best, part.light, days.wait, seedlings, days.give_up,
             plant_out, frost_left, harvest, packet.plants, numbers.seeds, packet.seeds, numbers.assumed, numbers.per_cell,
-            packet.container, numbers.cells, None, Window(sow.first, plant_out.first) if sow and plant_out and not part.in_place else None,
-            None, steps, tuple(draft.notes), tuple(sorted(draft.sources)),
+            container.container_id if container else None, numbers.cells, trays, Window(sow.first, plant_out.first) if sow and plant_out and not part.in_place else None,
+            mix, steps, tuple(draft.notes), tuple(sorted(draft.sources)),
         )  # fmt: skip
-        self.conflicts += date_clashes(line, packet, part, self.words)
+        self.conflicts += date_clashes(
+            line, part, self.words, usual_window(packet, part, number, self.real.get(sowing_id))
+        )
         return line
 
     def _frost_left(self, part: CropPart, outside: Window | None, harvest: Window | None) -> float | None:
         if part.autumn:
             return self.site.frost_come(harvest.last) if harvest else None
         return self.site.frost_left(outside.first) if outside else None
-
-
-def _dates(packet: Packet, part: CropPart, number: int) -> _Dates:
-    """The windows of one of a packet's sowings: reckoned ones, or those that follow from a stated day."""
-    later = (packet.every_days or 0) * (number - 1)
-    sow, plant_out, safe = part.timing
-    if packet.sow is not None:
-        day = days_after(packet.sow, later)
-        return _Dates(Window(day, day), _ready(part, day, safe))
-    if packet.sowings == 1 or sow is None:
-        return _Dates(sow, plant_out)
-    # Each of several has its own few days; it is raised as long as the first.
-    first = days_after(sow.first, later)
-    short = Window(first, days_after(first, min(packet.every_days or WEEK, WEEK) - 1))
-    return _Dates(short, plant_out and plant_out.moved(days_after(plant_out.first, later)))
-
-
-def _ready(part: CropPart, day: datetime.date, safe: datetime.date | None) -> Window | None:
-    """When plants sown under cover on that day go out: raised for the printed weeks, and not before it is safe."""
-    usual, weeks = part.timing.plant_out, part.crop.weeks_to_raise
-    if part.in_place or weeks is None:
-        return usual
-    window = Window(days_after(day, 7 * weeks.low), days_after(day, 7 * weeks.high))
-    earliest = safe if safe is not None else usual.first if usual is not None and not part.autumn else None
-    if earliest is None or window.first >= earliest:
-        return window
-    return Window(earliest, max(window.last, days_after(earliest, WEEK)))
-
-
-def _stay(part: CropPart) -> tuple[float, str, tuple[str, ...]] | None:
-    """How long a seedling may stay in its pot, where a source prints it."""
-    stay = part.raising.get("longest_stay")
-    if not isinstance(stay, Range):
-        return None
-    weeks = stay.high
-    return 7 * weeks, f"no longer than {weeks:g} weeks in its pot", stay.sources
 
 
 def _buy_because(packet: Packet, part: CropPart, seeds: int | None) -> str | None:

@@ -32,6 +32,11 @@
         autumn: true                  # counted back from the first frost; optional
         container: tray-72            # id of a container; optional
         per_cell: 2                   # seeds a cell; reckoned where it is left out
+    materials:                        # optional
+      containers: {tray: tray-72, block: block-50mm}   # by method; see the table containers
+      mix: compost-peat               # id of a recipe in the table media
+      make: thick                     # thin, thick or wood: of trays and pots, for their cost over the years
+    currency: CAD                     # of the packets' prices; optional
 
 Every mistake is reported in one run; nothing in the file is executed.
 """
@@ -59,7 +64,8 @@ _PACKET_KEYS = (
     "crop", "variety", "packed", "plants", "method", "tested", "seeds", "price", "sow", "sowings", "every_days", "autumn",
     "container", "per_cell",
 )  # fmt: skip
-_LATEST_TURNS = 52
+_MOST_SOWINGS = 52
+MAKES = ("thin", "thick", "wood")
 
 
 class Place(NamedTuple):
@@ -100,12 +106,26 @@ class Packet(NamedTuple):
     per_cell: int | None = None
 
 
+class Kit(NamedTuple):
+    """What the season is raised in: container ids by method, a recipe's id, the make of trays and pots."""
+
+    containers: tuple[tuple[str, str], ...] = ()
+    mix: str | None = None
+    make: str | None = None
+
+    def container_of(self, method: str) -> str | None:
+        """The season's container for a method; None where none is named."""
+        return dict(self.containers).get(method)
+
+
 class Season(NamedTuple):
-    """A season file as read."""
+    """A season file as read. `currency` is that of the packets' prices."""
 
     year: int
     place: Place
     packets: tuple[Packet, ...]
+    kit: Kit = Kit()
+    currency: str | None = None
 
 
 def _frost(value: Any, where: str, mistakes: Mistakes, season: str, threshold: float) -> FrostDates | None:
@@ -231,10 +251,11 @@ def _packet(
     if method is not None and method not in METHODS:
         mistakes.add(f"{where}.method", f"found {method!r}; allowed: {', '.join(METHODS)}")
         method = None
-    sowings = optional(fields.whole, value, "sowings", where, mistakes, 1, _LATEST_TURNS) or 1
+    sowings = optional(fields.whole, value, "sowings", where, mistakes, 1, _MOST_SOWINGS) or 1
     every = optional(fields.whole, value, "every_days", where, mistakes, 1, 180)
     if (sowings > 1) != (value.get("every_days") is not None):
         mistakes.add(where, "sowings (2 or more) and every_days belong together; give both or neither")
+    container = _container(value.get("container"), method, f"{where}.container", catalog, mistakes)
     autumn = fields.truth(value.get("autumn"), f"{where}.autumn", mistakes)
     if autumn and place is not None and place.autumn is None:
         mistakes.add(f"{where}.autumn", "is counted back from the first frost; give place.first_autumn_frost")
@@ -243,16 +264,64 @@ def _packet(
         fields.line(value.get("variety"), f"{where}.variety", mistakes),
         optional(fields.whole, value, "packed", where, mistakes, 1950, year or 2200),
         optional(fields.whole, value, "plants", where, mistakes, 1, 1_000_000),
-        method,
+        method or (container and catalog.containers[container].method_id),
         _tested(value.get("tested"), f"{where}.tested", mistakes),
         optional(fields.whole, value, "seeds", where, mistakes, 0, 10_000_000),
         optional(fields.number, value, "price", where, mistakes, 0, 100_000, "money"),
         optional(fields.date, value, "sow", where, mistakes, year),
         sowings, every, autumn,
-        fields.line(value.get("container"), f"{where}.container", mistakes),
+        container,
         optional(fields.whole, value, "per_cell", where, mistakes, 1, 50),
     )  # fmt: skip
     return None if crop is None else packet
+
+
+def _container(
+    value: Any, method: str | None, where: str, catalog: Catalog, mistakes: Mistakes
+) -> str | None:  # fmt: skip
+    """The id of a container that goes with the method; from a towel seedlings go to any but a towel."""
+    if value is None:
+        return None
+    try:
+        container = catalog.materials.container(str(value))
+    except InputError as error:
+        mistakes.add(where, str(error))
+        return None
+    fits = container.method_id != "towel" if method == "towel" else method in (None, container.method_id)
+    if not fits:
+        mistakes.add(where, f"{value} ({container.name}) goes with method {container.method_id}, not with {method}")
+        return None
+    return str(container.container_id)
+
+
+def _kit(value: Any, catalog: Catalog, mistakes: Mistakes) -> Kit:
+    if value is None:
+        return Kit()
+    if not isinstance(value, dict):
+        mistakes.add("materials", f"found {value!r}; allowed: containers, mix and make, indented under materials:")
+        return Kit()
+    fields.check_keys(value, ("containers", "mix", "make"), "materials", mistakes)
+    named = value.get("containers")
+    if named is not None and not isinstance(named, dict):
+        mistakes.add(
+            "materials.containers", f"found {named!r}; allowed: container ids by method, such as {{tray: tray-72}}"
+        )
+    chosen = []
+    for method, container in (named if isinstance(named, dict) else {}).items():
+        where = f"materials.containers.{method}"
+        if method not in UNDER_COVER:
+            mistakes.add(where, f"no method of that name; allowed: {', '.join(UNDER_COVER)}")
+        elif (read := _container(container, method, where, catalog, mistakes)) is not None:
+            chosen.append((str(method), read))
+    mix = value.get("mix")
+    if mix is not None and mix not in catalog.media:
+        mistakes.add("materials.mix", f"found {mix!r}; allowed: {', '.join(catalog.media)}")
+        mix = None
+    make = value.get("make")
+    if make is not None and make not in MAKES:
+        mistakes.add("materials.make", f"found {make!r}; allowed: {', '.join(MAKES)}")
+        make = None
+    return Kit(tuple(chosen), mix, make)
 
 
 def read_season(path: str | os.PathLike[str], catalog: Catalog) -> Season:
@@ -266,7 +335,7 @@ def read_season(path: str | os.PathLike[str], catalog: Catalog) -> Season:
             file=file,
             allowed="season:, place: and packets: (see `cropdata plan --example`)",
         )
-    fields.check_keys(raw, ("season", "place", "packets"), "top of the file", mistakes)
+    fields.check_keys(raw, ("season", "place", "packets", "materials", "currency"), "top of the file", mistakes)
     year = None
     if raw.get("season") is None:
         mistakes.add("season", "missing; give the year, such as season: 2027")
@@ -278,6 +347,8 @@ def read_season(path: str | os.PathLike[str], catalog: Catalog) -> Season:
         mistakes.add("packets", f"found {packets!r}; allowed: a list with one entry for each packet")
         packets = []
     read = [_packet(item, number, year, place, catalog, mistakes) for number, item in enumerate(packets, start=1)]
+    kit = _kit(raw.get("materials"), catalog, mistakes)
+    currency = fields.line(raw.get("currency"), "currency", mistakes)
     mistakes.raise_any()
     assert year is not None and place is not None
-    return Season(year, place, tuple(packet for packet in read if packet is not None))
+    return Season(year, place, tuple(packet for packet in read if packet is not None), kit, currency)

@@ -11,6 +11,7 @@ from cropdata.catalog import Range
 from cropdata.catalog.evidence import Evidence
 from cropdata.season.crop_part import CropPart, Days
 from cropdata.season.drafting import figures
+from cropdata.season.kit import Stay
 from cropdata.season.plan import STEPS, Step
 from cropdata.season.seed_numbers import SeedNumbers
 
@@ -32,7 +33,7 @@ class Sown(NamedTuple):
     frost_left: float | None
     test_because: str | None
     buy_because: str | None
-    pot_on_days: tuple[float, str, tuple[str, ...]] | None  # days that a seedling may stay in its cell, why, sources
+    stay: Stay | None
 
 
 def steps_of(sown: Sown) -> tuple[Step, ...]:
@@ -160,8 +161,8 @@ def _moving(sown: Sown) -> Step | None:
 def _growing(sown: Sown) -> list[Step | None]:
     part, words, site = sown.part, sown.part.words, sown.part.site
     steps: list[Step | None] = []
-    if sown.pot_on_days is not None and sown.seedlings is not None:
-        days, why, sources = sown.pot_on_days
+    if sown.stay is not None:
+        days, why, sources = sown.stay
         by = days_after(sown.sow.first, days)
         if sown.plant_out is None or by < sown.plant_out.first:
             steps.append(Step("pot_on", by, max(by, days_after(sown.sow.last, days)), f"Pot on by now: {why}.", sources=sources))  # fmt: skip

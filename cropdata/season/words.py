@@ -64,8 +64,11 @@ class Words(NamedTuple):
         return f"{date.day} {month}{f' {date.year}' if other else ''}"
 
     def span(self, first: datetime.date, last: datetime.date) -> str:
-        """First to last day, one date where they are the same."""
-        return self.day(first) if first == last else f"{self.day(first)} – {self.day(last)}"
+        """First to last day, one date where they are the same; the year once where both lie in one other year."""
+        if first == last:
+            return self.day(first)
+        start = self._replace(year=first.year) if first.year == last.year else self
+        return f"{start.day(first)} – {self.day(last)}"
 
     def depth(self, depth_mm: Pair | None) -> str:
         """Low to high of a depth in mm: "6–19 mm" or "1/4–3/4 in"; "surface" where it is not covered."""

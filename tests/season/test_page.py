@@ -197,7 +197,7 @@ def test_all_that_the_plan_knows_stands_on_the_page(page):
     assert facts == {
         "Where": "under cover, block", "Depth": "13 mm", "Best warmth": "20–27 °C", "Light": "either", "Seedlings after": "6–12 days",
         "Give up after": "31 days", "Later frost, at planting out": "10 %", "Plants": "12", "Seeds": "19, if 75 % germinate (not tested)",
-        "Seeds at hand": "40", "In a cell": "1 seed", "Held in": "block 50mm, 19 cells, 1 tray", "On the bench": "20 Mar – 15 May", "Mix": "2.1–2.6 l",
+        "Seeds at hand": "40", "In each": "1 seed", "Held in": "19 blocks in 1 tray (block_50mm)", "On the bench": "20 Mar – 15 May", "Mix": "2.1–2.6 l",
     }  # fmt: skip
 
 

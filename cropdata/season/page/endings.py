@@ -34,6 +34,8 @@ def totals(plan: Plan, reader: Reader) -> str:
 def _amount(total: Total, reader: Reader) -> str:
     if total.unit in ("l", "litre", "litres"):
         return text(reader.words.litres((total.low, total.high)))
+    if total.unit == "not recorded":
+        return total.unit
     return text(f"{_span(total.low, total.high)} {total.unit}".strip())
 
 
@@ -46,10 +48,10 @@ def _span(low: float, high: float) -> str:
 
 def cautions(plan: Plan, reader: Reader) -> str:
     """Hazards of this season's crops and materials; the general ones always."""
-    lines = [
-        f"<strong>{text(each.about)}</strong> {text(each.text)} {sources(each.sources, reader)}"
-        for each in plan.cautions
-    ]
+    told: dict[str, list[str]] = {}
+    for each in plan.cautions:
+        told.setdefault(each.about, []).append(f"{text(each.text)} {sources(each.sources, reader)}")
+    lines = [f"<strong>{text(about)}</strong> {'<br>'.join(said)}" for about, said in told.items()]
     lines += [
         "<strong>Frost</strong> A chance is per year at that station, in a screen; leaves and hollows are colder on clear nights. "
         "Read the forecast before planting out.",

@@ -32,8 +32,11 @@ def reader_of(plan: Plan, words: Words, today: datetime.date) -> Reader:
 
 
 def text(value: object) -> str:
-    """Text of a plan as HTML shows it, safe between tags and in attributes."""
-    return html.escape(str(value), quote=True)
+    """Text of a plan as HTML shows it, safe between tags and in attributes; a figure keeps its sign and unit."""
+    safe = html.escape(str(value), quote=True)
+    for apart, joined in ((" %", "\u00a0%"), (" °", "\u00a0°"), ("≥ ", "≥\u00a0"), ("≤ ", "≤\u00a0")):
+        safe = safe.replace(apart, joined)
+    return safe
 
 
 def kept(said: str) -> str:

@@ -23,6 +23,7 @@ from cropdata.season.plan import Conflict, Plan, PlannedSowing, Step
 from cropdata.season.words import METHOD_WORDS, NOTHING, STEP_WORDS
 
 SOON = datetime.timedelta(weeks=2)
+_CELLS = {"block": "block", "pot": "pot"}
 AT_LEAST = 10  # steps shown, where the next weeks hold fewer
 
 
@@ -118,14 +119,15 @@ def each_sowing(plan: Plan, reader: Reader) -> str:
 def _sowing(plan: Plan, line: PlannedSowing, reader: Reader) -> str:
     number = reader.numbers[line.id]
     clashes = [conflict.text for conflict in plan.conflicts if line.id in conflict.sowings]
-    done = [f"{text(reader.words.day(seen.date))}: {text(seen.text)}" for seen in plan.seen if seen.sowing == line.id]
+    done = [seen for seen in plan.seen if seen.sowing == line.id]
+    kinds = {seen.event for seen in done}
     parts = [
         f'<h3 id="sowing-{number}-heading">{tag(number)} {name(line)}</h3>',
         facts(_facts(line, reader)),
-        items((_step(step, reader) for step in line.steps), "steps"),
+        items((_step(step, step.kind in kinds, reader) for step in line.steps), "steps"),
         items((text(note) for note in line.notes), "notes"),
         items((f"Clash: {text(clash)}" for clash in clashes), "notes"),
-        items((f"<strong>Done</strong> {said}" for said in done), "done"),
+        items((f"<strong>Done</strong> {text(seen.text)}" for seen in done), "done"),
         f'<p class="aside">Sources {sources(line.sources, reader)}</p>' if line.sources else "",
     ]
     return (
@@ -141,15 +143,11 @@ def _facts(line: PlannedSowing, reader: Reader) -> Sequence[tuple[str, str]]:
     seeds = "" if line.seeds is None else f"{line.seeds}"
     if line.seeds is not None and line.assumed_germination is not None:
         seeds += f", if {100 * line.assumed_germination:.0f} % germinate (not tested)"
-    held = ", ".join(
-        part
-        for part in (
-            text(line.container or "").replace("_", " "),
-            _count(line.cells, "cell"),
-            _count(line.trays, "tray"),
-        )
-        if part
+    held = " in ".join(
+        part for part in (_count(line.cells, _CELLS.get(line.method or "", "cell")), _count(line.trays, "tray")) if part
     )
+    if line.container:
+        held += f" ({text(line.container)})"
     return [
         (what, value)
         for what, value in (
@@ -174,7 +172,7 @@ def _facts(line: PlannedSowing, reader: Reader) -> Sequence[tuple[str, str]]:
             ("Plants", f"{line.plants}" if line.plants else ""),
             ("Seeds", seeds),
             ("Seeds at hand", "" if line.seeds_on_hand is None else f"{line.seeds_on_hand}"),
-            ("In a cell", f"{_count(line.per_cell, 'seed')}"),
+            ("In each", _count(line.per_cell, "seed")),
             ("Held in", held),
             ("On the bench", window(line.shelf, reader)),
             ("Mix", words.litres(line.mix_litres)),
@@ -202,9 +200,9 @@ def _count(number: int | None, what: str) -> str:
     return "" if number is None else f"{number} {what}{'' if number == 1 else 's'}"
 
 
-def _step(step: Step, reader: Reader) -> str:
+def _step(step: Step, done: bool, reader: Reader) -> str:
     return (
-        f'<span class="tick" aria-hidden="true"></span><span class="when">{kept(reader.words.span(step.first, step.last))}</span>'
+        f'<span class="tick{" done" if done else ""}" aria-hidden="true"></span><span class="when">{kept(reader.words.span(step.first, step.last))}</span>'
         f'<span class="what">{text(step.text)} {sources(step.sources, reader)}</span>'
     )
 
@@ -223,7 +221,10 @@ def clashes(plan: Plan, reader: Reader) -> str:
     lines = []
     for conflict in plan.conflicts:
         when = _days(conflict, reader)
+        said = conflict.text
+        if conflict.first and conflict.last:  # the days stand before it
+            said = said.removeprefix(f"{reader.words.span(conflict.first, conflict.last)}: ")
         lines.append(
-            f'<span class="when">{when}</span><span class="what">{text(conflict.text)} {sowings(conflict.sowings, reader)}</span>'
+            f'<span class="when">{when}</span><span class="what">{text(said)} {sowings(conflict.sowings, reader)}</span>'
         )
     return section("clashes", "Clashes", items(lines, "clashes"))

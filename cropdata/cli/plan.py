@@ -9,6 +9,7 @@ import sys
 from argparse import Namespace
 
 from cropdata.catalog import open_catalog
+from cropdata.cli.plan_files import page_and_calendar
 from cropdata.cli.plan_text import plan_text
 from cropdata.errors import InputError
 from cropdata.season.learning import learn, write_layer
@@ -55,6 +56,7 @@ def run(options: Namespace) -> int:
         print(f"written to {options.learn}; use it with --layer {options.learn}", file=sys.stderr)
     if options.out:
         files = {"plan.txt": text + "\n", "plan.csv": plan_csv(plan), "plan.json": shown + "\n"}
+        files |= page_and_calendar(plan, words._replace(year=plan.year), today, options.out)
         os.makedirs(options.out, exist_ok=True)
         for name, content in files.items():
             write_whole(os.path.join(options.out, name), content)

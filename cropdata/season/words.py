@@ -17,6 +17,29 @@ MM_PER_INCH = 25.4  # exact
 LITRES_PER_DRY_QUART = 1.101220943
 LITRES_PER_CUBIC_FOOT = 28.316846592
 NOTHING = "–"  # nothing recorded
+STEP_WORDS = {
+    "test": "Test seed",
+    "buy": "Buy seed",
+    "chill": "Chill",
+    "soak": "Soak",
+    "sow": "Sow",
+    "move": "Move to mix",
+    "seedlings": "Seedlings",
+    "give_up": "Give up",
+    "feed": "Feed",
+    "pot_on": "Pot on",
+    "harden": "Harden off",
+    "plant_out": "Plant out",
+    "harvest": "Harvest",
+}
+METHOD_WORDS = {
+    "towel": "damp towel",
+    "tray": "tray",
+    "block": "block",
+    "flat": "flat",
+    "pot": "pot",
+    "in_place": "in place",
+}
 
 Pair = tuple[float, float]
 
@@ -41,8 +64,11 @@ class Words(NamedTuple):
         return f"{date.day} {month}{f' {date.year}' if other else ''}"
 
     def span(self, first: datetime.date, last: datetime.date) -> str:
-        """First to last day, one date where they are the same."""
-        return self.day(first) if first == last else f"{self.day(first)} – {self.day(last)}"
+        """First to last day, one date where they are the same; the year once where both lie in one other year."""
+        if first == last:
+            return self.day(first)
+        start = self._replace(year=first.year) if first.year == last.year else self
+        return f"{start.day(first)} – {self.day(last)}"
 
     def depth(self, depth_mm: Pair | None) -> str:
         """Low to high of a depth in mm: "6–19 mm" or "1/4–3/4 in"; "surface" where it is not covered."""

@@ -24,6 +24,9 @@ def test_dates_stand_in_the_readers_order():
 def test_a_date_of_another_year_says_which():
     date = datetime.date(2028, 1, 5)
     assert [words.day(date) for words in (ENGLISH, AMERICAN, ISO)] == ["5 Jan 2028", "Jan 5, 2028", "2028-01-05"]
+    assert ENGLISH.span(date, date.replace(day=9)) == "5 Jan – 9 Jan 2028"
+    assert ENGLISH.span(MARCH, date) == "13 Mar – 5 Jan 2028"
+    assert ENGLISH.span(date.replace(year=2026), MARCH) == "5 Jan 2026 – 13 Mar"
 
 
 @pytest.mark.parametrize(

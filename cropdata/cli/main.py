@@ -85,7 +85,21 @@ def _parser() -> argparse.ArgumentParser:
     plan.add_argument("season", nargs="?", help="the season file (YAML)")
     plan.add_argument("--example", action="store_true", help="plan the invented season that ships with the package")
     plan.add_argument("--print-example", action="store_true", help="print that season file, to start your own from")
-    plan.add_argument("--out", metavar="DIR", help="write plan.txt, plan.csv and plan.json there too")
+    plan.add_argument(
+        "--out", metavar="DIR", help="write it there too: text, CSV, JSON, a page to print and a calendar"
+    )
+    plan.add_argument(
+        "--units", choices=("metric", "imperial"), default="metric", help="units of text and page (metric)"
+    )
+    plan.add_argument(
+        "--dates", choices=("dmy", "mdy", "iso"), default="dmy", help="order of dates in text and page (dmy)"
+    )
+    plan.add_argument("--today", metavar="DATE", help="the day from which the next actions are shown (today)")
+    plan.add_argument(
+        "--records", metavar="FILE", help="CSV of what was really sown and seen: sowing, event, date, count, note"
+    )
+    plan.add_argument("--learn", metavar="DIR", help="write your own waiting times, from --records, there as a layer")
+    plan.add_argument("--print-schema", action="store_true", help="print the JSON Schema of --json")
     add_layer_options(plan)
     methods = command("methods", "The ways of starting a crop beside each other: what each takes, what trials found.")
     methods.add_argument("crop", nargs="+", help="id, usual name or scientific name")

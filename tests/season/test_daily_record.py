@@ -67,7 +67,7 @@ def test_a_season_from_a_record(tmp_path: Path) -> None:
         "season: 2027\nplace:\n  name: Invented\n  daily_minima: record.csv\n  bench_temperature_c: 20\npackets:\n  - {crop: tomato}\n",
     )
     plan = plan_season(season)
-    assert plan.last_frost.month == 4 and 20 <= plan.last_frost.day <= 28
+    assert plan.place.last_frost.month == 4 and 20 <= plan.place.last_frost.day <= 28
     assert any("12 years of record" in warning for warning in plan.warnings)
     assert any("its own damage temperature came after" in note for note in plan.sowings[0].notes)
     bad = _write(

@@ -55,7 +55,7 @@ def test_a_tender_crop_waits_for_the_stated_risk(tmp_path: Path) -> None:
 
 
 def test_expected_seedlings_and_giving_up_follow_the_bench(tmp_path: Path, db: Catalog) -> None:
-    line = _one(tmp_path, "{crop: tomato, method: tray}")
+    line = _one(tmp_path, "{crop: tomato, method: tray}", PLACE.replace("{day: 22, night: 18}", "20"))
     estimate = db.crop("tomato").days_to_emergence(20)
     assert estimate is not None and line.sow and line.seedlings
     assert estimate.expected == 8  # the printed figure at 68 °F
@@ -158,4 +158,4 @@ def test_one_is_one(tmp_path: Path) -> None:
     canna = _one(
         tmp_path, "{crop: canna, method: tray}", PLACE.replace("  bench_temperature_c: {day: 22, night: 18}\n", "")
     )
-    assert any("up to 1 day)" in note for note in canna.notes)
+    assert any(step.kind == "soak" and "for 1 day before" in step.text for step in canna.steps)

@@ -1,0 +1,197 @@
+"""What does not go together in a plan: days against the season, seeds against the packet, batches against the bench."""
+
+from __future__ import annotations
+
+import datetime
+import itertools
+from collections.abc import Iterable, Mapping
+from typing import TypeVar
+
+from cropdata.agronomy.windows import Window, days_after
+from cropdata.season.crop_part import CropPart
+from cropdata.season.drafting import counted
+from cropdata.season.plan import Conflict, PlannedSowing
+from cropdata.season.season_parts import Packet
+from cropdata.season.site import Site
+from cropdata.season.words import Words
+
+Parts = Mapping[tuple[str, bool, bool], CropPart]
+Thing = TypeVar("Thing")
+SHOWN = 3  # names in one sentence
+
+
+def _name(line: PlannedSowing) -> str:
+    name = f"{line.crop}{f' {line.variety}' if line.variety else ''}"
+    return name if line.of == 1 else f"{name} {line.number}/{line.of}"
+
+
+def seed_clash(packet: Packet, lines: list[PlannedSowing]) -> Conflict | None:
+    """More seeds needed than are in the packet."""
+    needed = [line.seeds for line in lines]
+    if packet.seeds is None or any(seeds is None for seeds in needed):
+        return None
+    need = sum(seeds or 0 for seeds in needed)
+    if need <= packet.seeds:
+        return None
+    first, name = lines[0], f"{lines[0].crop}{f' {lines[0].variety}' if lines[0].variety else ''}"
+    text = f"{name}: {counted(need, 'seed')} needed, {packet.seeds} on hand: buy more, or grow fewer."
+    return Conflict("seeds", None, first.sow.first if first.sow else None, text, tuple(line.id for line in lines))
+
+
+def date_clashes(line: PlannedSowing, part: CropPart, words: Words, window: Window | None) -> list[Conflict]:
+    """A sowing against the season: too early for the bench or for the cold outside, or too late before the frost.
+
+    `window`: the reckoned one, where the day is the grower's own, stated or recorded; else None.
+    """
+    found: list[Conflict] = []
+    if line.sow is None:
+        return found
+    name, sow, site = _name(line), line.sow, part.site
+
+    def add(kind: str, first: datetime.date, last: datetime.date | None, text: str) -> None:
+        found.append(Conflict(kind, first, last, f"{name}: {text}", (line.id,)))
+
+    weeks = part.crop.weeks_to_raise
+    if window is not None:
+        if line.plant_out is not None and weeks is not None:
+            stands = (line.plant_out.first - sow.first).days
+            if stands > 7 * weeks.high:
+                add("early", sow.first, line.plant_out.first, (
+                    f"sown on {words.day(sow.first)} it is ready {counted(stands - round(7 * weeks.high), 'day')} before it can go out "
+                    f"({words.day(line.plant_out.first)}): sow later, or pot on and keep it longer."
+                ))  # fmt: skip
+        if sow.first > window.last:
+            add("late", window.last, sow.first, f"sown on {words.day(sow.first)}, later than its window ({words.span(*window)}).")  # fmt: skip
+        if part.in_place and sow.first < window.first:
+            add("early", sow.first, window.first, f"sown on {words.day(sow.first)}, before its window begins ({words.day(window.first)}).")  # fmt: skip
+    found += _cold_and_heat(line, part, words, name)
+    frost = site.first_frost
+    if line.harvest is not None and part.tender and frost is not None and line.harvest.first > frost:
+        add("autumn", frost, line.harvest.first, (
+            f"tender, and its harvest begins about {words.day(line.harvest.first)}, after the first frost of one year in two "
+            f"({words.day(frost)})."
+        ))  # fmt: skip
+    return found
+
+
+def _cold_and_heat(line: PlannedSowing, part: CropPart, words: Words, name: str) -> list[Conflict]:
+    """A bench or soil on which it does not come up: below the least, or above the greatest warmth for germination."""
+    limits, found = part.crop.germination_temperature, []
+    assert line.sow is not None
+    if limits is None:
+        return []
+    where, low, high = "the bench", None, None
+    if part.warmth is not None:
+        low = high = sum(part.warmth) / 2
+        where = "the mat" if part.on_mat else where
+    elif part.in_place and part.site.soil is not None:
+        where = "the soil"
+        ends = part.site.soil.on(line.sow.first), part.site.soil.on(line.sow.last)
+        low, high = max(ends), min(ends)  # told only where no day of the window will do
+    if low is not None and limits.minimum is not None and low < limits.minimum - 0.5:
+        text = f"{name}: {where} ({words.warmth((low, low))}) is colder than the least it comes up at ({words.warmth((limits.minimum, limits.minimum))})."
+        found.append(Conflict("cold", line.sow.first, line.sow.last, text, (line.id,)))
+    if high is not None and limits.maximum is not None and high > limits.maximum + 0.5:
+        text = f"{name}: {where} ({words.warmth((high, high))}) is warmer than the most it comes up at ({words.warmth((limits.maximum, limits.maximum))})."
+        found.append(Conflict("heat", line.sow.first, line.sow.last, text, (line.id,)))
+    return found
+
+
+def shared_clashes(sowings: Iterable[PlannedSowing], parts: Parts, site: Site, words: Words) -> tuple[Conflict, ...]:
+    """Batches against each other: warmths on the mats, trays on the shelf."""
+    lines = list(sowings)
+    return (*_mat_clashes(lines, parts, site, words), *_shelf_clashes(lines, site, words))
+
+
+def _mat_clashes(lines: list[PlannedSowing], parts: Parts, site: Site, words: Words) -> list[Conflict]:
+    """Times in which more different warmths are wanted than there are mats."""
+    on_mat: list[tuple[PlannedSowing, tuple[float, float]]] = []
+    for line in lines:
+        part = parts[line.crop_id, line.where == "in place", line.autumn]
+        if part.on_mat and part.best is not None and line.sow is not None:
+            on_mat.append((line, part.best))
+    found = []
+    if site.place.mat_c is not None:
+        for line, best in on_mat:
+            if not best[0] - 0.5 <= site.place.mat_c <= best[1] + 0.5 and line.sow is not None:
+                text = f"{_name(line)}: the mat at {words.warmth((site.place.mat_c,) * 2)} is outside its best range ({words.warmth(best)})."
+                found.append(Conflict("mat", line.sow.first, line.sow.last, text, (line.id,)))
+        return found
+    spans = [(line.sow.first, (line.seedlings or line.sow).last, line, best) for line, best in on_mat if line.sow]
+    for first, last, standing in _stretches([(start, end, (line, best)) for start, end, line, best in spans]):
+        groups = _warmths([best for _, best in standing])
+        if len(groups) <= site.place.mats:
+            continue
+        names = _listed([f"{_name(line)} {words.warmth(best)}" for line, best in _first_of_each(standing)])
+        text = f"{words.span(first, last)}: {len(groups)} warmths wanted on {counted(site.place.mats, 'mat')}: {names}."
+        found.append(Conflict("mat", first, last, text, tuple(line.id for line, _ in standing)))
+    return found
+
+
+def _first_of_each(
+    standing: list[tuple[PlannedSowing, tuple[float, float]]],
+) -> list[tuple[PlannedSowing, tuple[float, float]]]:
+    """One batch of each warmth."""
+    by_best: dict[tuple[float, float], tuple[PlannedSowing, tuple[float, float]]] = {}
+    for each in standing:
+        by_best.setdefault(each[1], each)
+    return [by_best[best] for best in sorted(by_best)]
+
+
+def _warmths(ranges: list[tuple[float, float]]) -> list[float]:
+    """The fewest warmths that lie in every range: the classical greedy choice by the ends."""
+    chosen: list[float] = []
+    for low, high in sorted(set(ranges), key=lambda each: each[1]):
+        if not chosen or chosen[-1] < low:
+            chosen.append(high)
+    return chosen
+
+
+def _shelf_clashes(lines: list[PlannedSowing], site: Site, words: Words) -> list[Conflict]:
+    """Times in which more trays stand on the bench than it holds."""
+    room = site.place.shelf_trays
+    if room is None:
+        return []
+    spans = [(line.shelf.first, line.shelf.last, line) for line in lines if line.shelf is not None and line.trays]
+    over = [
+        (first, last, trays, standing) for first, last, standing in _stretches(spans)
+        if (trays := sum(line.trays or 0 for line in standing)) > room
+    ]  # fmt: skip
+    found = []
+    for run in _runs(over):
+        first, last = run[0][0], run[-1][1]
+        start, end, trays, standing = max(run, key=lambda each: each[2])
+        most = "" if len(run) == 1 else f", most {words.span(start, end)}"
+        text = f"{words.span(first, last)}: up to {counted(trays, 'tray')} on the shelf, room for {room}{most}: {_listed([_name(line) for line in standing])}."
+        found.append(Conflict("shelf", first, last, text, tuple(line.id for line in standing)))
+    return found
+
+
+Over = tuple[datetime.date, datetime.date, int, list[PlannedSowing]]
+
+
+def _runs(over: list[Over]) -> list[list[Over]]:
+    """Stretches that follow on one another, together."""
+    runs: list[list[Over]] = []
+    for each in over:
+        if runs and days_after(runs[-1][-1][1], 1) == each[0]:
+            runs[-1].append(each)
+        else:
+            runs.append([each])
+    return runs
+
+
+def _stretches(
+    spans: list[tuple[datetime.date, datetime.date, Thing]],
+) -> Iterable[tuple[datetime.date, datetime.date, list[Thing]]]:
+    """Stretches of days in which the same things stand, with what stands, in order of time."""
+    changes = sorted({start for start, _, _ in spans} | {days_after(end, 1) for _, end, _ in spans})
+    for first, after in itertools.pairwise(changes):
+        standing = [thing for start, end, thing in spans if start <= first <= end]
+        if standing:
+            yield first, days_after(after, -1), standing
+
+
+def _listed(names: list[str]) -> str:
+    more = len(names) - SHOWN
+    return ", ".join(names[:SHOWN]) + (f" and {more} more" if more > 0 else "")

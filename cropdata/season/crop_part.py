@@ -1,0 +1,203 @@
+"""What all packets of one crop share at a place: worked out once, however many packets there are."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from cropdata.agronomy.windows import Window, days_after
+from cropdata.catalog import Crop
+from cropdata.catalog.consensus import Joined
+from cropdata.catalog.evidence import Evidence
+from cropdata.catalog.maturing import days_from
+from cropdata.season import signals, timing, waiting
+from cropdata.season.drafting import Draft
+from cropdata.season.site import Date, Site
+from cropdata.season.words import Words
+
+Pair = tuple[float, float]
+
+
+class Days(NamedTuple):
+    """What depends on the day of sowing: days to seedlings, to giving up, share of the best germination."""
+
+    wait: Pair | None
+    give_up: int | None
+    share: float | None
+    share_sources: tuple[str, ...] = ()
+
+
+class CropPart:
+    """One crop at one place, under cover or in place, in spring or autumn."""
+
+    def __init__(self, crop: Crop, site: Site, words: Words, *, in_place: bool, autumn: bool) -> None:
+        self.crop, self.site, self.words, self.in_place, self.autumn = crop, site, words, in_place, autumn
+        self.draft = draft = Draft(words)
+        self.tender = timing.is_tender(crop)
+        self.raising = {} if in_place else crop.raising
+        self.habits = signals.usable(crop, "season_signals")
+        self.treatments = signals.usable(crop, "pretreatment")
+        self.light = _light(signals.usable(crop, "light"), draft)
+        self.depth = _pair(crop.sowing_depth, draft)
+        self.spacing = tuple(_pair(crop.trait(name), draft) for name in ("spacing_in_row", "spacing_between_rows"))
+        draft.use(crop.frost_tolerance)
+        self.ready: Joined | None = days_from(site.catalog, crop, "sowing" if in_place else "planting")
+        if crop.frost_tolerance is None:
+            draft.say("Its frost tolerance is not recorded: treated as tender.")
+        self.best, self.warmth = self._warmth()
+        self.timing = self._timing()
+        signals.say_habits(self.habits, in_place, autumn, draft)
+        self._by_day: dict[Date | None, tuple[Days, Draft]] = {}
+        self._outside: dict[Date, Draft] = {}
+
+    # Once for the crop
+
+    def _warmth(self) -> tuple[Pair | None, Pair | None]:
+        """The best range to germinate, and night and day where it is sown under cover: bench or mat; else None."""
+        limits, site, draft = self.crop.germination_temperature, self.site, self.draft
+        bench = None if self.in_place else site.bench_c
+        self.on_mat = False
+        if limits is None or limits.optimum_low is None or limits.optimum_high is None:
+            return None, bench
+        draft.use(limits)
+        best = (limits.optimum_low, limits.optimum_high)
+        mean = site.bench_mean_c
+        if bench is None or mean is None:
+            return best, None
+        told = draft.words.warmth((mean, mean))
+        if mean < best[0] - 0.5 and site.place.mats:
+            self.on_mat = True
+            mat = site.place.mat_c if site.place.mat_c is not None else sum(best) / 2
+            draft.say(f"On the heat mat until the seedlings are up, reckoned at {draft.words.warmth((mat, mat))}: the bench ({told} on average) is below its best range.")  # fmt: skip
+            return best, (mat, mat)
+        if mean < best[0] - 0.5:
+            draft.say(f"The bench ({told} on average) is below its best range: slower and fewer.")
+        elif mean > best[1] + 0.5:
+            draft.say(f"The bench ({told} on average) is above its best range.")
+        return best, bench
+
+    def _timing(self) -> timing.Timing:
+        if self.autumn:
+            return timing.autumn(self.crop, self.site, self.ready, self.in_place, self.draft)
+        if self.in_place:
+            return timing.in_place(self.crop, self.site, self.draft)
+        night, soil, sources = signals.checked_below(self.habits)
+        wanted = self.raising.get("night_at_planting")
+        if wanted is not None:
+            night = max(night or wanted.high, wanted.high)  # the cautious end: a check costs weeks
+            self.draft.use(wanted)
+        limits = self.crop.germination_temperature
+        if soil is None and self.tender and limits is not None:
+            soil = limits.minimum
+        self.draft.sources |= sources
+        if night is None and self.tender:
+            self.draft.say("How warm the nights must be outside is not recorded: not reckoned in.")
+        elif night is not None and self.site.nights is None:
+            self.draft.say(f"Wants nights of {self.words.warmth((night, night))} or more outside; no night temperatures are given for the place: look at the forecast.")  # fmt: skip
+        return timing.under_cover(self.crop, self.site, night, soil, self.draft)
+
+    @property
+    def treatment_days(self) -> Pair:
+        """Fewest and most days of chilling and soaking before sowing, as sources advise them; 0 where none."""
+        spans = [
+            (float(row["low_days"]), float(row["high_days"]))  # type: ignore[arg-type]
+            for row in self.treatments
+            if row["high_days"] is not None and row["low_days"] is not None
+        ]
+        return (min(low for low, _ in spans), max(high for _, high in spans)) if spans else (0.0, 0.0)
+
+    # By the day
+
+    def on(self, sown: Date | None) -> tuple[Days, Draft]:
+        """What a sowing of that day is to expect; under cover every day is alike."""
+        key = sown if self.in_place and self.site.soil is not None else None
+        if key not in self._by_day:
+            draft = Draft(self.words)
+            self._by_day[key] = (self._reckon(key, draft), draft)
+        return self._by_day[key]
+
+    def _reckon(self, sown: Date | None, draft: Draft) -> Days:
+        crop, site = self.crop, self.site
+        wait, cool, temp = waiting.own_wait(crop, draft), None, None
+        if self.warmth is not None:
+            cool, temp = self.warmth[0], sum(self.warmth) / 2
+            wait = wait or waiting.bench_wait(crop, *self.warmth, draft)
+        elif sown is not None and site.soil is not None:
+            wait = wait or waiting.soil_wait(crop, site, sown, draft)
+            temp = float(site.soil.series(sown, round(wait[1]) if wait else 14).mean())
+        else:
+            wait = wait or waiting.plain_wait(crop, draft)
+        give_up = waiting.give_up_days(crop, site, wait, cool, self.treatment_days[1], draft)
+        share = waiting.share_at(crop, temp)
+        if share is None or temp is None:
+            return Days(wait, give_up, None)
+        draft.sources.update(share[1])
+        if share[0] < 0.9:
+            draft.say(f"At {self.words.warmth((temp, temp))} about {100 * share[0]:.0f} % of those come up that do at its best warmth.")  # fmt: skip
+        return Days(wait, give_up, *share)
+
+    def seedlings(self, sow: Window) -> Window | None:
+        """First seedlings of the first sowing day to the last of the last."""
+        first, last = self.on(sow.first)[0].wait, self.on(sow.last)[0].wait
+        if first is None:
+            return None
+        start = days_after(sow.first, first[0])
+        return Window(start, max(start, days_after(sow.last, (last or first)[1])))
+
+    def outside(self, out: Date) -> Draft:
+        """What to say of plants that stand outside from that day on: their own frost and cold."""
+        if out not in self._outside:
+            draft = Draft(self.words)
+            if not self.autumn:
+                self._frost_notes(out, draft)
+                signals.say_cold(self.crop, self.habits, self.site, out, draft)
+            self._outside[out] = draft
+        return self._outside[out]
+
+    def _frost_notes(self, out: Date, draft: Draft) -> None:
+        damage, site = self.crop.frost_damage, self.site
+        if damage is None:
+            return
+        if site.frost_left(out) > site.risk + 0.005 and not self.tender:
+            draft.use(damage)
+            draft.say(_damage_words(damage, self.words))
+        chances = site.damage_chance((damage.low, damage.high), out)
+        if chances is not None:
+            colder = abs(site.colder_c or 0.0)
+            draft.use(damage)
+            draft.say(
+                f"In the record its own damage temperature came after {self.words.day(out)} in {100 * chances[0]:.0f} % of years (in the "
+                f"screen, least cold that harms) to {100 * chances[1]:.0f} % (plants {_degrees(colder, self.words)} colder than the screen)."
+            )
+
+
+def _degrees(difference_c: float, words: Words) -> str:
+    """A difference of temperatures."""
+    return f"{difference_c * 9 / 5:.0f} °F" if words.units == "imperial" else f"{difference_c:g} °C"
+
+
+def _damage_words(damage: object, words: Words) -> str:
+    """What sources say of frost on a crop that is not tender, from where to where."""
+    low, high = float(damage.low), float(damage.high)  # type: ignore[attr-defined]
+    mild, severe = words.warmth((high, high)), words.warmth((low, low))
+    if damage.open_low:  # type: ignore[attr-defined]
+        return f"Stands light frost: sources report damage below about {mild}."
+    if damage.agreement == "disagree" and mild != severe:  # type: ignore[attr-defined]
+        return (
+            f"Sources disagree how much frost harms it: they report damage at anything from about {mild} to {severe}."
+        )
+    stands = "Stands light frost: sources" if high <= -1 else "Sources"
+    return f"{stands} report damage from about {mild} down{f' to {severe}' if mild != severe else ''}."
+
+
+def _pair(value: object, draft: Draft) -> Pair | None:
+    if value is None:
+        return None
+    draft.use(value)
+    return float(value.low), float(value.high)  # type: ignore[attr-defined]
+
+
+def _light(rows: tuple[Evidence, ...], draft: Draft) -> str | None:
+    """ "light", "dark" or "indifferent", or those that sources name, joined by "or"; None where not recorded."""
+    needs = sorted({str(row["need"]) for row in rows if row["need"]})
+    draft.sources.update(str(row["source_id"]) for row in rows)
+    return " or ".join(needs) or None

@@ -1,0 +1,74 @@
+"""The windows of one sowing: the reckoned ones, or those that follow from a day that the grower states or has recorded."""
+
+from __future__ import annotations
+
+import datetime
+from typing import NamedTuple
+
+from cropdata.agronomy.windows import Window, days_after
+from cropdata.season.crop_part import CropPart
+from cropdata.season.records import Real
+from cropdata.season.season_parts import Packet
+
+WEEK = 7
+
+
+class Dates(NamedTuple):
+    """When to sow and when to plant out; None where nothing is recorded to reckon them from."""
+
+    sow: Window | None
+    plant_out: Window | None
+
+
+def sowing_dates(
+    packet: Packet, part: CropPart, number: int, real: Real | None
+) -> tuple[dict[str, Window], Dates]:  # fmt: skip
+    """The windows that records are compared with, by event, and those of the plan, which follow from what was recorded.
+
+    `number` counts a packet's sowings from 1.
+    """
+    dates = _planned(packet, part, number)
+    compared = {"sow": dates.sow} if dates.sow else {}
+    if real is not None and real.sown is not None:
+        dates = _from_day(part, real.sown)
+    if dates.plant_out is not None:
+        compared["plant_out"] = dates.plant_out
+    if real is not None and real.planted is not None and not part.in_place:
+        dates = dates._replace(plant_out=Window(real.planted, real.planted))
+    return compared, dates
+
+
+def _planned(packet: Packet, part: CropPart, number: int) -> Dates:
+    later = (packet.every_days or 0) * (number - 1)
+    if packet.sow is not None:
+        return _from_day(part, days_after(packet.sow, later))
+    sow, plant_out, _ = part.timing
+    if packet.sowings == 1 or sow is None:
+        return Dates(sow, plant_out)
+    # Each of several has its own few days; it is raised as long as the first.
+    first = days_after(sow.first, later)
+    short = Window(first, days_after(first, min(packet.every_days or WEEK, WEEK) - 1))
+    return Dates(short, plant_out and plant_out.moved(days_after(plant_out.first, later)))
+
+
+def usual_window(packet: Packet, part: CropPart, number: int, real: Real | None) -> Window | None:
+    """The window that the grower's own day, stated or recorded, is held against; None for a reckoned day."""
+    if real is not None and real.sown is not None:
+        return _planned(packet, part, number).sow
+    if packet.sow is None or part.timing.sow is None:
+        return None
+    return part.timing.sow.moved(days_after(part.timing.sow.first, (packet.every_days or 0) * (number - 1)))
+
+
+def _from_day(part: CropPart, day: datetime.date) -> Dates:
+    """Sown under cover on that day plants are raised for the printed weeks, and not put out before it is safe."""
+    sow = Window(day, day)
+    _, usual, safe = part.timing
+    weeks = part.crop.weeks_to_raise
+    if part.in_place or weeks is None:
+        return Dates(sow, usual)
+    ready = Window(days_after(day, 7 * weeks.low), days_after(day, 7 * weeks.high))
+    earliest = safe if safe is not None else usual.first if usual is not None and not part.autumn else None
+    if earliest is None or ready.first >= earliest:
+        return Dates(sow, ready)
+    return Dates(sow, Window(earliest, max(ready.last, days_after(earliest, WEEK))))

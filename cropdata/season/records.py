@@ -1,0 +1,205 @@
+"""What was really sown and seen in a season: a CSV beside the plan, and how it compares with it.
+
+Columns: `sowing` (the id that the plan shows), `event` (a step of the plan: sow, seedlings, plant_out …), `date`
+(YYYY-MM-DD), and as you like `count` and `note`. `seedlings` is the day on which about half of the seedlings were up.
+Blank lines and lines that begin with # say nothing.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import csv
+import datetime
+import difflib
+import os
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from cropdata.agronomy.windows import Window
+from cropdata.errors import InputError, why_unreadable
+from cropdata.season.drafting import counted
+from cropdata.season.plan import STEPS, Conflict, PlannedSowing, Seen
+from cropdata.season.words import Words
+
+NEEDED, OPTIONAL = ("sowing", "event", "date"), ("count", "note")
+YEARS = (1900, 2200)
+DONE = {
+    "test": "Tested", "buy": "Ordered", "chill": "Chilled from", "soak": "Soaked from", "sow": "Sown", "move": "Moved to mix",
+    "seedlings": "Seedlings up", "give_up": "Given up", "feed": "Fed from", "pot_on": "Potted on", "harden": "Hardened off from",
+    "plant_out": "Planted out", "harvest": "Harvested",
+}  # fmt: skip
+_SHOWN = 8
+
+
+class Record(NamedTuple):
+    """One line of the records. `row` counts as a spreadsheet does: the header is 1. `number` is the column `count`."""
+
+    row: int
+    sowing: str
+    event: str
+    date: datetime.date
+    number: int | None
+    note: str
+
+
+def read_records(path: str | os.PathLike[str]) -> tuple[Record, ...]:
+    """The records in the order of the file.
+
+    Raises InputError for a file that cannot be read or lacks a column, and, with their rows, for events that are no step,
+    dates and counts that are none, and a sowing that is sown twice.
+    """
+    file = os.fspath(path)
+    try:
+        with open(file, encoding="utf-8-sig", newline="") as stream:
+            lines = list(csv.reader(stream, strict=True))
+    except (OSError, UnicodeDecodeError, csv.Error) as error:
+        raise InputError(why_unreadable(error), file=file) from error
+    said = [(n, [cell.strip() for cell in line]) for n, line in enumerate(lines, start=1)]
+    said = [(n, line) for n, line in said if any(line) and not line[0].startswith("#")]
+    if not said:
+        raise InputError(f"holds no records; needed: the columns {', '.join(NEEDED)}", file=file)
+    header = said[0][1]
+    unknown = [name for name in header if name not in (*NEEDED, *OPTIONAL)]
+    if unknown or not set(NEEDED) <= set(header) or len(set(header)) < len(header):
+        raise InputError(
+            f"records need the columns {', '.join(NEEDED)}, and may have {' and '.join(OPTIONAL)}; found {', '.join(header)}",
+            file=file, found=header, allowed=", ".join((*NEEDED, *OPTIONAL)),
+        )  # fmt: skip
+    mistakes: list[str] = []
+    records = [
+        _record(number, dict(zip(header, line, strict=False)), len(line) - len(header), mistakes)
+        for number, line in said[1:]
+    ]
+    sown: dict[str, int] = {}
+    for record in (each for each in records if each is not None and each.event == "sow"):
+        if record.sowing in sown:
+            mistakes.append(f"row {record.row}: {record.sowing} is sown in row {sown[record.sowing]} already")
+        sown.setdefault(record.sowing, record.row)
+    if mistakes:
+        more = f"\n  … and {len(mistakes) - _SHOWN} more" if len(mistakes) > _SHOWN else ""
+        raise InputError(f"{counted(len(mistakes), 'mistake')}\n  " + "\n  ".join(mistakes[:_SHOWN]) + more, file=file)
+    return tuple(record for record in records if record is not None)
+
+
+def _record(number: int, row: dict[str, str], surplus: int, mistakes: list[str]) -> Record | None:
+    before = len(mistakes)
+    if surplus > 0:
+        mistakes.append(
+            f"row {number}: {counted(surplus, 'cell')} more than the header; put a text with commas in quotes"
+        )
+    if not row.get("sowing"):
+        mistakes.append(f"row {number}, sowing: missing; allowed: the id of a sowing, as the plan shows it")
+    event = row.get("event", "")
+    if event not in STEPS:
+        mistakes.append(f"row {number}, event: found {event!r}; allowed: {', '.join(STEPS)}")
+    date = None
+    with contextlib.suppress(ValueError):
+        date = datetime.date.fromisoformat(row.get("date", ""))
+    if date is None or not YEARS[0] <= date.year <= YEARS[1]:
+        mistakes.append(f"row {number}, date: found {row.get('date', '')!r}; allowed: YYYY-MM-DD, such as 2027-03-15")
+    count = row.get("count", "")
+    if count and not count.isdecimal():
+        mistakes.append(f"row {number}, count: found {count!r}; allowed: a whole number, 0 or more")
+    if len(mistakes) > before or date is None:
+        return None
+    return Record(number, row["sowing"], event, date, int(count) if count else None, row.get("note", ""))
+
+
+def check_sowings(records: Iterable[Record], known: Iterable[str], file: str | None) -> None:
+    """Raise InputError for records of sowings that the plan does not have, with near ones."""
+    ids = tuple(known)
+    strangers = [record for record in records if record.sowing not in set(ids)]
+    if not strangers:
+        return
+    told = []
+    for record in strangers[:_SHOWN]:
+        near = difflib.get_close_matches(record.sowing, ids, n=3, cutoff=0.5)
+        hint = (
+            f"did you mean {' or '.join(near)}?"
+            if near
+            else f"the plan has {', '.join(ids[:_SHOWN])}{' …' if len(ids) > _SHOWN else ''}"
+        )
+        told.append(f"row {record.row}, sowing: the plan has no {record.sowing!r}; {hint}")
+    more = f"\n  … and {len(strangers) - _SHOWN} more" if len(strangers) > _SHOWN else ""
+    raise InputError("\n  ".join(told) + more, file=file)
+
+
+class Real(NamedTuple):
+    """What is known of one sowing: the day on which it was really sown, and that on which it was planted out."""
+
+    sown: datetime.date | None = None
+    planted: datetime.date | None = None
+
+
+def real_days(records: Iterable[Record]) -> dict[str, Real]:
+    """By sowing: later dates of the plan are reckoned from these. Planted out on several days: the first."""
+    found: dict[str, Real] = {}
+    for record in sorted(records, key=lambda each: each.date):
+        real = found.get(record.sowing, Real())
+        if record.event == "sow":
+            real = real._replace(sown=record.date)
+        elif record.event == "plant_out" and real.planted is None:
+            real = real._replace(planted=record.date)
+        found[record.sowing] = real
+    return found
+
+
+def seen_of(
+    records: Iterable[Record], sowings: Iterable[PlannedSowing], planned: dict[str, dict[str, Window]], words: Words
+) -> tuple[Seen, ...]:
+    """Each record beside the plan, in the order of days.
+
+    `planned` holds, by sowing and event, the windows as they were planned before anything was recorded; events that have
+    none there are compared with the plan that follows from the real sowing.
+    """
+    lines = {line.id: line for line in sowings}
+    found = []
+    for record in sorted(records, key=lambda each: (each.date, each.row)):
+        line = lines[record.sowing]
+        window = planned.get(record.sowing, {}).get(record.event) or next(
+            (Window(step.first, step.last) for step in line.steps if step.kind == record.event), None
+        )
+        found.append(
+            Seen(
+                record.sowing, record.event, record.date, _late(record.date, window), _told(record, line, window, words)
+            )
+        )
+    return tuple(found)
+
+
+def _late(date: datetime.date, window: Window | None) -> int | None:
+    """Days after the window's end, negative before its beginning, 0 within; None without a window."""
+    if window is None:
+        return None
+    return max((date - window.last).days, 0) or min((date - window.first).days, 0)
+
+
+def _told(record: Record, line: PlannedSowing, window: Window | None, words: Words) -> str:
+    text = f"{DONE[record.event]} {words.day(record.date)}"
+    late = _late(record.date, window)
+    if window is None or late is None:
+        text += ", nothing was planned of it"
+    elif late == 0:
+        text += f", as planned ({words.span(*window)})"
+    else:
+        text += (
+            f", {counted(abs(late), 'day')} {'later' if late > 0 else 'earlier'} than planned ({words.span(*window)})"
+        )
+    if record.number is not None:
+        wanted = line.plants if record.event == "plant_out" else None
+        text += f"; {record.number} counted" + (f", {wanted} wanted" if wanted is not None else "")
+    return f"{text}{f'; {record.note}' if record.note else ''}."
+
+
+def unsown(
+    sowings: Iterable[PlannedSowing], records: Iterable[Record], today: datetime.date, words: Words
+) -> list[Conflict]:
+    """Sowings whose window is past and that the records do not know as sown: late, or forgotten to be written down."""
+    sown = {record.sowing for record in records if record.event == "sow"}
+    return [
+        Conflict("late", line.sow.last, today, (
+            f"{line.crop}{f' {line.variety}' if line.variety else ''}{f' {line.number}/{line.of}' if line.of > 1 else ''}: not sown by your "
+            f"records; its window ended {words.day(line.sow.last)}, {counted((today - line.sow.last).days, 'day')} ago."
+        ), (line.id,))
+        for line in sowings if line.sow is not None and line.sow.last < today and line.id not in sown
+    ]  # fmt: skip

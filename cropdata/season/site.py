@@ -1,0 +1,164 @@
+"""The place of one season, worked out once: its frost dates, soil, nights and bench, and the rules that plans rest on."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable
+
+import numpy as np
+
+from cropdata.agronomy import soil as soil_model
+from cropdata.agronomy.frost import FrostCurve, FrostDates
+from cropdata.agronomy.windows import days_after
+from cropdata.catalog import Catalog
+from cropdata.errors import InputError
+from cropdata.season.plan import FrostDay, PlanPlace
+from cropdata.season.season_parts import Season
+
+AVERAGE = 0.5
+HOLD_DAYS = 7  # warmth that holds for a week
+Date = datetime.date
+Floats = np.ndarray
+
+
+class Year:
+    """A temperature by date in an average year."""
+
+    def __init__(self, at: Callable[[Date], float]) -> None:
+        turn = datetime.date(2001, 1, 1)  # a common year; 29 February is as the 28th
+        self._by_day = np.array([at(days_after(turn, number)) for number in range(365)])
+
+    def series(self, start: Date, days: int) -> Floats:
+        """Daily temperatures in °C from `start` on, shape (days,)."""
+        ordinal = min(start.timetuple().tm_yday, 365) - 1
+        taken: Floats = self._by_day[(ordinal + np.arange(days)) % 365]
+        return taken
+
+    def on(self, date: Date) -> float:
+        """The temperature of a day."""
+        return float(self.series(date, 1)[0])
+
+    def first_warm(self, minimum_c: float, start: Date, search_days: int = 300) -> Date | None:
+        """First day from `start` from which the minimum holds for a week; None where it never does."""
+        warm = (self.series(start, search_days + HOLD_DAYS) >= minimum_c).astype(int)
+        held = np.convolve(warm, np.ones(HOLD_DAYS, dtype=int), mode="valid") == HOLD_DAYS
+        return days_after(start, int(held.argmax())) if held.any() else None
+
+    def days_below(self, limit_c: float, start: Date, days: int) -> int:
+        """How many of the days from `start` on are colder."""
+        return int((self.series(start, days) < limit_c).sum())
+
+
+class Site:
+    """A season's place. `season` is the year of the last spring frost; the autumn is the one after it.
+
+    Raises InputError where frost is rarer than the chances that the plan counts from.
+    """
+
+    def __init__(self, season: Season, catalog: Catalog) -> None:
+        place = season.place
+        self.place, self.year, self.catalog = place, season.year, catalog
+        self._rules: dict[str, float] = {}
+        # A frost that mostly comes after New Year belongs to the year before's label.
+        middle = self._ask(place.spring, AVERAGE, season.year)
+        self._label = season.year - (middle.year - season.year)
+        self.last_frost = self._ask(place.spring, AVERAGE, self._label)
+        self.risk = place.risk if place.risk is not None else self.rule("planting_out_risk")
+        self.risk_date = self._ask(place.spring, self.risk, self._label)
+        self.first_frost = self._first_frost()
+        self.soil = Year(soil_model.daily_from_monthly(place.soil_monthly_c)) if place.soil_monthly_c else None
+        self.nights, self.nights_from_record = self._nights()
+        day, night = place.bench_day_c, place.bench_night_c
+        self.bench_c = (night, day) if night is not None and day is not None else None
+        self.bench_mean_c = None if self.bench_c is None else sum(self.bench_c) / 2
+        self.colder_c = place.plant_minus_screen_c
+        if self.colder_c is None:
+            self.colder_c = self.rule("plant_minus_screen")
+        self.warnings = place.spring.warnings if isinstance(place.spring, FrostCurve) else ()
+        self._left: dict[Date, float] = {}
+        self._come: dict[Date, float] = {}
+        self._damage: dict[tuple[float, float, Date], tuple[float, float]] = {}
+
+    def rule(self, rule_id: str, end: str = "low") -> float:
+        """A figure of reference/rules.csv, its low or its high end."""
+        key = f"{rule_id} {end}"
+        if key not in self._rules:
+            self._rules[key] = float(self.catalog.rule(rule_id)[end])
+        return self._rules[key]
+
+    def _ask(self, curve: FrostDates | FrostCurve, chance: float, year: int) -> Date:
+        date = curve.date_at(chance, year)
+        if not isinstance(date, datetime.date):
+            raise InputError(
+                f"frost is rarer there than {100 * chance:.0f} % of years", found=self.place.name,
+                hint="a season is counted from the last frost; state a greater risk, or sow by soil warmth alone",
+            )  # fmt: skip
+        return date
+
+    def _first_frost(self) -> Date | None:
+        """The date by which one year in two has had its first frost, in the autumn after this season's last one."""
+        if self.place.autumn is None:
+            return None
+        for year in (self.year - 1, self.year, self.year + 1):
+            date = self.place.autumn.date_at(AVERAGE, year)
+            if isinstance(date, datetime.date) and date > self.last_frost:
+                return date
+        return None
+
+    def _nights(self) -> tuple[Year | None, bool]:
+        if self.place.night_monthly_c is not None:
+            return Year(soil_model.daily_from_monthly(self.place.night_monthly_c)), False
+        if self.place.daily_minima_c is not None:
+            try:
+                return Year(soil_model.daily_from_measured(self.place.daily_minima_c)[0]), True
+            except InputError:  # a record of half the year has no nights of the other half
+                return None, False
+        return None, False
+
+    def frost_left(self, date: Date) -> float:
+        """Chance of a frost later than the date, in spring."""
+        if date not in self._left:
+            # Half a year off it would be the next season's frost that is nearest.
+            near = min(max(date, days_after(self.last_frost, -180)), days_after(self.last_frost, 180))
+            self._left[date] = self.place.spring.chance_after(near)
+        return self._left[date]
+
+    def frost_come(self, date: Date) -> float | None:
+        """Chance that the first frost of autumn has come by the date; None where no autumn dates are given."""
+        if self.place.autumn is None:
+            return None
+        if date not in self._come:
+            self._come[date] = self.place.autumn.chance_before(date)
+        return self._come[date]
+
+    def damage_chance(self, damage_c: tuple[float, float], date: Date) -> tuple[float, float] | None:
+        """Share of the record's years in which that cold came after the date: in the screen, and at colder plants."""
+        if self.place.daily_minima_c is None:
+            return None
+        key = (*damage_c, date)
+        if key not in self._damage:
+            from cropdata.agronomy.frost import damage_risk
+
+            record = self.place.daily_minima_c
+            bold, _ = damage_risk(record, date, damage_c)
+            _, cautious = damage_risk(record, date, damage_c, plant_minus_screen_c=self.colder_c or 0.0)
+            self._damage[key] = (bold, cautious)
+        return self._damage[key]
+
+    def as_place(self) -> PlanPlace:
+        """As the plan shows it."""
+        place = self.place
+        return PlanPlace(
+            place.name, place.frost_source, place.spring.threshold_c, self.last_frost, self.risk, self.risk_date,
+            self.first_frost, self.bench_c, place.shelf_trays,
+        )  # fmt: skip
+
+    def frost_days(self, first: Date, last: Date) -> tuple[FrostDay, ...]:
+        """Week by week, the chance of a frost still to come or come already: each in its own half of the season."""
+        turn = self.last_frost + (self.first_frost - self.last_frost) / 2 if self.first_frost else None
+        days = []
+        for number in range(0, (last - first).days + 7, 7):
+            date = days_after(first, number)
+            spring = self.frost_left(date) if turn is None or date < turn else None
+            days.append(FrostDay(date, spring, self.frost_come(date) if turn is not None and date >= turn else None))
+        return tuple(days)

@@ -1,0 +1,214 @@
+"""The steps of one sowing, counted back from its window and on from it: what to do, what to expect, from when to when."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from cropdata.agronomy.windows import Window, days_after
+from cropdata.catalog import Range
+from cropdata.catalog.evidence import Evidence
+from cropdata.season.crop_part import CropPart, Days
+from cropdata.season.drafting import figures
+from cropdata.season.kit import Stay
+from cropdata.season.plan import STEPS, Step
+from cropdata.season.seed_numbers import SeedNumbers
+
+OVER_MONTHS = 28  # days to emergence or of chilling: such kinds come up over months
+LENGTH = {"metric": (1.0, "cm"), "imperial": (2.54, "in")}  # from cm
+
+
+class Sown(NamedTuple):
+    """What the steps of one sowing are counted from."""
+
+    part: CropPart
+    days: Days
+    numbers: SeedNumbers
+    method: str | None
+    sow: Window
+    seedlings: Window | None
+    plant_out: Window | None
+    harvest: Window | None
+    frost_left: float | None
+    test_because: str | None
+    buy_because: str | None
+    stay: Stay | None
+
+
+def steps_of(sown: Sown) -> tuple[Step, ...]:
+    """The steps in the order of a season; those that nothing is recorded for are left out."""
+    found = [*_before(sown), _sowing(sown), *_waiting(sown), *_growing(sown)]
+    return tuple(sorted((step for step in found if step is not None), key=lambda step: STEPS.index(step.kind)))
+
+
+def harvest_of(part: CropPart, start: Window | None) -> Window | None:
+    """Harvest by the days that count from this start: planting out under cover, sowing in place; never mixed."""
+    if start is None or part.ready is None:
+        return None
+    return Window(days_after(start.first, part.ready.low), days_after(start.last, part.ready.high))
+
+
+def _before(sown: Sown) -> list[Step | None]:
+    """Testing, ordering, chilling and soaking, each by the day that leaves time for the next."""
+    part, steps = sown.part, []
+    start = sown.sow.first
+    for kind, words in (("chill", "Chill the seed, damp, in the refrigerator"), ("soak", "Soak the seed")):
+        rows = [row for row in part.treatments if row["treatment"] == kind and row["high_days"] is not None]
+        if rows:
+            low = min(float(row["low_days"] or row["high_days"]) for row in rows)  # type: ignore[arg-type]
+            high = max(float(row["high_days"]) for row in rows)  # type: ignore[arg-type]
+            first, last = days_after(sown.sow.first, -high), days_after(sown.sow.last, -low)
+            steps.append(
+                _step(
+                    kind,
+                    first,
+                    last,
+                    f"{words} for {figures(low, high)} day{'' if high == 1 else 's'} before sowing.",
+                    rows=rows,
+                )
+            )
+            start = min(start, first)
+    lead = part.site.rule("order_lead_days", "high")
+    order = days_after(start, -lead)
+    if sown.buy_because:
+        steps.append(Step("buy", order, order, f"Order seed by now: {sown.buy_because}."))
+    if sown.test_because:
+        count = part.crop.trait("germination_tests")
+        takes = count.high if isinstance(count, Range) else None
+        by = days_after(order, -(takes or 0.0))
+        told = f"the count takes {takes:.0f} days" if takes else "how long the count takes is not recorded"
+        text = f"Test ten seeds or more by now ({sown.test_because}; {told}), so that new seed can still be ordered."
+        steps.append(Step("test", by, by, text, sources=tuple(count.sources) if count is not None else ()))
+    return list(steps)
+
+
+def _sowing(sown: Sown) -> Step:
+    part, numbers, words = sown.part, sown.numbers, sown.part.words
+    seeds = f"{numbers.seeds} seeds" if numbers.seeds else "the seed"
+    parts = [f"Sow {seeds}"]
+    if numbers.cells and numbers.per_cell and sown.method != "towel":
+        of = {"block": "blocks", "pot": "pots"}.get(sown.method or "", "cells")
+        parts.append(f"{numbers.per_cell} in each of {numbers.cells} {of}")
+    if sown.method == "towel":
+        parts = [f"Lay {seeds} in a damp towel"]
+    elif part.depth is not None:
+        depth = words.depth(part.depth)
+        parts.append("on the surface, not covered" if depth == "surface" else f"{depth} deep")
+    if part.in_place:
+        in_row, between = part.spacing
+        parts += [f"rows {_lengths(between, words.units)} apart"] if between else []
+        parts += [f"thin to {_lengths(in_row, words.units)}"] if in_row else []
+    if part.warmth is not None and part.best is not None:
+        parts.append(f"best at {words.warmth(part.best)}")
+    text = ", ".join(parts) + "."
+    if part.light == "light":
+        text += " Needs light to germinate."
+    elif part.light == "dark":
+        text += " Germinates in the dark: cover it."
+    coats = [row for row in part.treatments if row["treatment"] == "scarify"]
+    if coats:
+        text += " Nick or scrape the hard coat first."
+    overnight = [row for row in part.treatments if row["treatment"] == "soak" and row["high_days"] is None]
+    if overnight:
+        text += f" Soak it first ({overnight[0]['note'] or 'length not printed'})."
+    return _step("sow", *sown.sow, text, rows=[*coats, *overnight])
+
+
+def _waiting(sown: Sown) -> list[Step | None]:
+    part, site = sown.part, sown.part.site
+    steps: list[Step | None] = []
+    if sown.method == "towel":
+        steps.append(_moving(sown))
+    if sown.seedlings is not None and sown.days.wait is not None:
+        text = f"Expect seedlings, {figures(*sown.days.wait)} days after sowing."
+        if not part.in_place:
+            hours = figures(site.rule("raising_light_hours"), site.rule("raising_light_hours", "high"))
+            text += f" Bright light as soon as they show, or lamps {hours} hours a day."
+        steps.append(Step("seedlings", *sown.seedlings, text))
+        if not part.in_place:
+            low, high = site.rule("true_leaves_days"), site.rule("true_leaves_days", "high")
+            feed = Window(days_after(sown.seedlings.first, low), days_after(sown.seedlings.last, high))
+            if sown.plant_out is not None:
+                feed = Window(feed.first, max(feed.first, min(feed.last, sown.plant_out.last)))
+            if sown.plant_out is None or feed.first < sown.plant_out.first:
+                text = "Feed weakly once a week, if the mix holds no food."
+                steps.append(Step("feed", *feed, text))
+    if sown.days.give_up is not None:
+        first, last = days_after(sown.sow.first, sown.days.give_up), days_after(sown.sow.last, sown.days.give_up)
+        plain = part.crop.emergence_range
+        slow = max(plain.high if plain else 0, part.treatment_days[1]) >= OVER_MONTHS
+        text = f"No seedling {sown.days.give_up} days after sowing: it has failed, sow again or change the plan."
+        if slow:
+            text = f"Do not give up before: it can come up over months ({sown.days.give_up} days after sowing)."
+        steps.append(Step("give_up", first, last, text))
+    return steps
+
+
+def _moving(sown: Sown) -> Step | None:
+    """From the towel to mix when the root shows; None where its days are not recorded for that warmth."""
+    part = sown.part
+    if part.warmth is None:
+        return None
+    estimate = part.crop.days_to_radicle(sum(part.warmth) / 2)
+    if estimate is None or not float(estimate.expected) > 0:
+        return None
+    first = days_after(sown.sow.first, float(estimate.first))
+    last = days_after(sown.sow.last, max(float(estimate.last), float(estimate.first)))
+    return Step("move", first, last, "Look daily: move each seed to mix as soon as its root shows.", sources=estimate.sources)  # fmt: skip
+
+
+def _growing(sown: Sown) -> list[Step | None]:
+    part, words, site = sown.part, sown.part.words, sown.part.site
+    steps: list[Step | None] = []
+    if sown.stay is not None:
+        days, why, sources = sown.stay
+        by = days_after(sown.sow.first, days)
+        if sown.plant_out is None or by < sown.plant_out.first:
+            steps.append(Step("pot_on", by, max(by, days_after(sown.sow.last, days)), f"Pot on by now: {why}.", sources=sources))  # fmt: skip
+    if sown.plant_out is not None:
+        least, most = site.rule("hardening_days"), site.rule("hardening_days", "high")
+        first, last = days_after(sown.plant_out.first, -most), days_after(sown.plant_out.last, -least)
+        height = part.raising.get("harden_at_height")
+        tall = f" Ready at about {_lengths((height.low, height.high), words.units)} tall." if height else ""
+        steps.append(
+            Step("harden", first, last, f"Begin to harden off, {figures(least, most)} days before planting out.{tall}")
+        )
+        text = f"Plant out{_apart(sown)}."
+        leaves = part.raising.get("plant_at_leaves")
+        if leaves is not None:
+            text += f" Ready at {figures(leaves.low, leaves.high)} true leaves."
+        if sown.frost_left is not None and not part.autumn:
+            text += f" Chance of a later frost: {words.chance(sown.frost_left)}; read the forecast."
+        steps.append(
+            Step("plant_out", *sown.plant_out, text, None if part.autumn else sown.frost_left, leaves.sources if leaves else ())
+        )  # fmt: skip
+    if sown.harvest is not None and part.ready is not None:
+        start = "sowing" if part.in_place else "planting out"
+        text = f"Harvest from about now: {figures(part.ready.low, part.ready.high)} days from {start}."
+        frost = None
+        if part.autumn and sown.frost_left is not None:
+            frost = sown.frost_left
+            text += f" Chance of a frost before the end: {words.chance(frost)}."
+        steps.append(Step("harvest", *sown.harvest, text, frost, part.ready.sources))
+    return steps
+
+
+def _apart(sown: Sown) -> str:
+    in_row, between = sown.part.spacing
+    units = sown.part.words.units
+    told = [f"{_lengths(in_row, units)} apart"] if in_row else []
+    told += [f"rows {_lengths(between, units)} apart"] if between else []
+    return f", {', '.join(told)}" if told else ""
+
+
+def _lengths(low_high_cm: tuple[float, float], units: str) -> str:
+    """Low to high of a distance in whole cm or in."""
+    per, unit = LENGTH[units]
+    low, high = (max(1, round(value / per)) for value in low_high_cm)
+    return f"{low if low == high else f'{low} to {high}'} {unit}"
+
+
+def _step(kind: str, first: datetime.date, last: datetime.date, text: str, rows: Sequence[Evidence] = ()) -> Step:
+    sources = tuple(sorted({str(row["source_id"]) for row in rows}))
+    return Step(kind, first, max(first, last), text, sources=sources)

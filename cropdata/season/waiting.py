@@ -1,0 +1,121 @@
+"""How long seedlings take on a bench or in soil that warms up, and when a sowing has failed."""
+
+from __future__ import annotations
+
+import datetime
+import math
+
+import numpy as np
+
+from cropdata.agronomy import emergence
+from cropdata.catalog import Crop, Range
+from cropdata.season.drafting import Draft
+from cropdata.season.site import Site
+
+LONGEST_WAIT = 120
+RELEASE = "release"
+Wait = tuple[float, float]
+
+
+def own_wait(crop: Crop, draft: Draft) -> Wait | None:
+    """Days that a layer of the grower's own gives; these come before tables of other places."""
+    plain = crop.emergence_range
+    if plain is None or plain.layer == RELEASE:
+        return None
+    draft.use(plain)
+    draft.say(f"Days to seedlings are those of your layer {plain.layer}.")
+    return plain.low, plain.high
+
+
+def plain_wait(crop: Crop, draft: Draft) -> Wait | None:
+    """The printed range, whatever the warmth."""
+    plain = crop.emergence_range
+    draft.use(plain)
+    return (plain.low, plain.high) if plain else None
+
+
+def bench_wait(crop: Crop, night_c: float, day_c: float, draft: Draft) -> Wait | None:
+    """Days to seedlings between a night and a day warmth: hourly rates summed where there is a table by temperature."""
+    mean = (night_c + day_c) / 2
+    estimate = crop.days_to_emergence(mean)
+    if estimate is None:
+        draft.say("Days to emergence are not recorded.")
+        return None
+    draft.use(estimate)
+    low, expected, high = float(estimate.low), float(estimate.expected), float(estimate.high)
+    under = crop.days_to_emergence_under(night_c, day_c) if day_c > night_c else None
+    if under is not None and math.isfinite(under[0]) and math.isfinite(under[2]):
+        if math.isfinite(under[1]) and math.isfinite(expected):
+            # Other places' tables widen the span as they do at the mean.
+            swing = under[1] / expected
+            return low * swing, high * swing
+        return under[0], under[2]
+    if not math.isfinite(expected):
+        what = "outside what was tested" if estimate.extrapolated else "next to a temperature at which nothing came up"
+        draft.say(f"A bench at {draft.words.warmth((mean, mean))} is {what} for it: no days can be given.")
+        return None
+    return low, high
+
+
+def soil_wait(crop: Crop, site: Site, start: datetime.date, draft: Draft) -> Wait | None:
+    """Days to seedlings in soil that warms up: daily rates are summed; the printed range where there is no table."""
+    assert site.soil is not None
+    temps = site.soil.series(start, LONGEST_WAIT)
+    estimate = crop.days_to_emergence(temps)
+    if estimate is None:
+        draft.say("Days to emergence are not recorded.")
+        return None
+    draft.use(estimate)
+
+    def days(each: np.ndarray) -> int:
+        rates = np.where(np.isfinite(each), 1 / np.where(np.isfinite(each), each, 1.0), 0.0)
+        return int(emergence.accumulate(temps, rates))
+
+    low, high = days(np.asarray(estimate.low)), days(np.asarray(estimate.high))
+    expected = days(np.asarray(estimate.expected))
+    if expected < 0:
+        draft.say("The soil is outside what was tested for it: no days can be given.")
+        return None
+    return float(low if 0 <= low <= expected else expected) + 1, float(high if high >= expected else expected) + 1
+
+
+def give_up_days(
+    crop: Crop, site: Site, wait: Wait | None, cool_c: float | None, treatment_days: float, draft: Draft
+) -> int | None:
+    """Days after sowing by which a sowing without a seedling has failed; None where nothing tells.
+
+    The latest of the last seedlings at the cool end, and the official final count with its chilling and soaking; then
+    seven quiet days.
+    """
+    prescribed = crop.trait("germination_tests")
+    final = prescribed.high if isinstance(prescribed, Range) else None
+    draft.use(prescribed)
+    if wait is None and final is None:
+        return None
+    slow = wait[1] * site.rule("emergence_last") if wait else 0.0
+    cool = crop.days_to_emergence(cool_c) if cool_c is not None else None
+    if cool is not None and math.isfinite(float(cool.last)):
+        slow = max(slow, float(cool.last))
+    return emergence.give_up_day(
+        slow, prescribed_day=final, pretreatment_days=treatment_days, quiet_days=site.rule("give_up_quiet_days")
+    )
+
+
+def share_at(crop: Crop, temp_c: float | None) -> tuple[float, tuple[str, ...]] | None:
+    """Normal seedlings at a warmth as a share of those at the best one, and its sources; None where not recorded.
+
+    One lineage of good lots: a relative factor only, never a percentage of this lot.
+    """
+    if temp_c is None:
+        return None
+    tested = [
+        (float(row["temperature_c"]), float(row["percent"]))  # type: ignore[arg-type]
+        for row in crop.evidence("normal_seedlings")
+        if row["set_aside"] is None and row["percent"] is not None
+    ]
+    best = max((percent for _, percent in tested), default=0.0)
+    estimate = crop.days_to_emergence(temp_c)
+    if estimate is None or best <= 0 or not math.isfinite(float(estimate.percent_normal)):
+        return None
+    sources = tuple(sorted({str(row["source_id"]) for row in crop.evidence("normal_seedlings")}))
+    return float(estimate.percent_normal) / best, sources

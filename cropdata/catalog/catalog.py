@@ -20,7 +20,8 @@ if TYPE_CHECKING:
 
     from cropdata.catalog.evidence import Evidence
     from cropdata.catalog.layers import Layer
-    from cropdata.catalog.materials import Container, MaterialCaution, Materials, Method, Recipe
+    from cropdata.catalog.material_records import Container, MaterialCaution, Method, Recipe
+    from cropdata.catalog.materials import Materials
     from cropdata.tabular.descriptor import Descriptor, Table
 
     PathLike = str | os.PathLike[str]

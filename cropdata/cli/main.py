@@ -109,6 +109,19 @@ def _parser() -> argparse.ArgumentParser:
     plan.add_argument("--learn", metavar="DIR", help="write your own waiting times, from --records, there as a layer")
     plan.add_argument("--print-schema", action="store_true", help="print the JSON Schema of --json")
     layered(plan)
+    methods = command("methods", "The ways of starting a crop beside each other: what each takes, what trials found.")
+    methods.add_argument("crop", nargs="+", help="id, usual name or scientific name")
+    methods.add_argument("--plants", type=int, default=24, metavar="N", help="usable plants wanted (24)")
+    methods.add_argument(
+        "--budget", type=float, metavar="MONEY", help="money for the first year, in the prices' currency"
+    )
+    methods.add_argument(
+        "--germination", type=float, metavar="SHARE", help="of the seed, such as 0.8; the legal minimum when left out"
+    )
+    methods.add_argument("--seeds-per-cell", type=int, default=1, metavar="N", help="seeds a cell, thinned to one (1)")
+    methods.add_argument("--steps", action="store_true", help="how each is done, step by step")
+    layered(methods)
+
     germination = command("germination", "What a germination test means, and what to do.")
     germination.add_argument("crop")
     germination.add_argument("--sown", type=int, help="seeds tested")

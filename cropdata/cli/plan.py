@@ -46,8 +46,14 @@ def run(options: Namespace) -> int:
     catalog = open_catalog(layers=options.layer)
     records = read_records(options.records) if options.records else ()
     plan = plan_season(path, catalog, words=words, records=options.records or (), today=today)
-    shown = json.dumps(plan_object(plan), indent=2, ensure_ascii=False)
+    learned = learn(records, plan.sowings) if options.learn else ()
+    shown = json.dumps(plan_object(plan), indent=2, ensure_ascii=False) if options.json or options.out else ""
     text = plan_text(plan, words._replace(year=plan.year), today)
+    if options.learn:
+        write_layer(options.learn, learned, open_catalog(), options.records)
+        told = "; ".join(f"{each.crop_id} {each.low_days} to {each.high_days} ({each.sowings})" for each in learned)
+        print(f"learned, days to half of the seedlings (sowings): {told}", file=sys.stderr)
+        print(f"written to {options.learn}; use it with --layer {options.learn}", file=sys.stderr)
     if options.out:
         files = {"plan.txt": text + "\n", "plan.csv": plan_csv(plan), "plan.json": shown + "\n"}
         files |= page_and_calendar(plan, words._replace(year=plan.year), today, options.out)
@@ -55,12 +61,6 @@ def run(options: Namespace) -> int:
         for name, content in files.items():
             write_whole(os.path.join(options.out, name), content)
         print(f"written to {options.out}: {', '.join(files)}", file=sys.stderr)
-    if options.learn:
-        learned = learn(records, plan.sowings)
-        write_layer(options.learn, learned, open_catalog(), options.records)
-        told = "; ".join(f"{each.crop_id} {each.low_days} to {each.high_days} ({each.sowings})" for each in learned)
-        print(f"learned, days to half of the seedlings (sowings): {told}", file=sys.stderr)
-        print(f"written to {options.learn}; use it with --layer {options.learn}", file=sys.stderr)
     print(shown if options.json else text)
     return 0
 

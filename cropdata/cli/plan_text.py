@@ -189,7 +189,7 @@ def _footing(plan: Plan) -> list[str]:
         "  screen on clear nights: read the forecast;",
         "- seedlings: earliest from the first sowing day to latest from the last; give up: no seedling so long after sowing;",
         "- warmth: best range for germination; seeds: for the plants wanted, with a percentage where the germination is assumed",
-        "  for want of a test of your own;",
+        "  for want of a test of your own; plants = seeds x germination x share of the best at this warmth x what comes through;",
     ]  # fmt: skip
     for text in map(_assumed, plan.assumptions):
         lines += wrapped(text, WIDTH, hang="  ")

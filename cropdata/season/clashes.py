@@ -11,7 +11,7 @@ from cropdata.agronomy.windows import Window, days_after
 from cropdata.season.crop_part import CropPart
 from cropdata.season.drafting import counted
 from cropdata.season.plan import Conflict, PlannedSowing
-from cropdata.season.season_file import Packet
+from cropdata.season.season_parts import Packet
 from cropdata.season.site import Site
 from cropdata.season.words import Words
 
@@ -86,7 +86,8 @@ def _cold_and_heat(line: PlannedSowing, part: CropPart, words: Words, name: str)
         where = "the mat" if part.on_mat else where
     elif part.in_place and part.site.soil is not None:
         where = "the soil"
-        low, high = part.site.soil.on(line.sow.last), part.site.soil.on(line.sow.first)
+        ends = part.site.soil.on(line.sow.first), part.site.soil.on(line.sow.last)
+        low, high = max(ends), min(ends)  # told only where no day of the window will do
     if low is not None and limits.minimum is not None and low < limits.minimum - 0.5:
         text = f"{name}: {where} ({words.warmth((low, low))}) is colder than the least it comes up at ({words.warmth((limits.minimum, limits.minimum))})."
         found.append(Conflict("cold", line.sow.first, line.sow.last, text, (line.id,)))

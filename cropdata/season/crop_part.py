@@ -23,6 +23,7 @@ class Days(NamedTuple):
     wait: Pair | None
     give_up: int | None
     share: float | None
+    share_sources: tuple[str, ...] = ()
 
 
 class CropPart:
@@ -132,7 +133,7 @@ class CropPart:
         draft.sources.update(share[1])
         if share[0] < 0.9:
             draft.say(f"At {self.words.warmth((temp, temp))} about {100 * share[0]:.0f} % of those come up that do at its best warmth.")  # fmt: skip
-        return Days(wait, give_up, share[0])
+        return Days(wait, give_up, *share)
 
     def seedlings(self, sow: Window) -> Window | None:
         """First seedlings of the first sowing day to the last of the last."""

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from cropdata.agronomy.windows import Window, days_after
 from cropdata.season.crop_part import CropPart
 from cropdata.season.records import Real
-from cropdata.season.season_file import Packet
+from cropdata.season.season_parts import Packet
 
 WEEK = 7
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from cropdata.catalog import Catalog, Crop
 from cropdata.season.plan import Caution, PlannedSowing
-from cropdata.season.season_file import Season
+from cropdata.season.season_parts import Season
 
 HEAT_MAT, LAMP = "heat mat", "lamp"
 

@@ -7,7 +7,7 @@ from typing import NamedTuple
 from cropdata.agronomy import materials
 from cropdata.catalog import Catalog, Crop, Range
 from cropdata.catalog.materials import Container
-from cropdata.season.season_file import Kit, Packet
+from cropdata.season.season_parts import Kit, Packet
 
 # Taken where the grower names none and no source says how many cells a tray the crop is raised in.
 USUAL = {"tray": "tray-72", "block": "block-50mm", "pot": "pot-9cm", "flat": "flat-28x54cm", "towel": "tray-72"}

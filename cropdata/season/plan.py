@@ -29,6 +29,17 @@ class Step(NamedTuple):
     sources: tuple[str, ...] = ()
 
 
+class Factor(NamedTuple):
+    """One share on the way from seed to plant: germination, warmth, field or raising. `basis` is "tested", "assumed",
+    "published" or "common_practice"; the factors multiplied are plants for one seed.
+    """
+
+    what: str
+    share: float
+    basis: str
+    sources: tuple[str, ...] = ()
+
+
 class PlannedSowing(NamedTuple):
     """One sowing: a packet has one line for each of its sowings.
 
@@ -71,6 +82,8 @@ class PlannedSowing(NamedTuple):
     steps: tuple[Step, ...]
     notes: tuple[str, ...]
     sources: tuple[str, ...]
+    factors: tuple[Factor, ...] = ()  # from seed to plant
+    expected_plants: float | None = None  # of `seeds`, one a cell where several go in each
 
 
 class Conflict(NamedTuple):

@@ -6,7 +6,8 @@ import datetime
 import os
 import re
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Any
 
 from cropdata.agronomy.windows import Window
 from cropdata.catalog import Catalog, open_catalog
@@ -20,7 +21,8 @@ from cropdata.season.kit import Equipment
 from cropdata.season.money import costs_of
 from cropdata.season.plan import Assumption, Cited, Conflict, Plan, PlannedSowing
 from cropdata.season.records import Record, check_sowings, read_records, real_days, seen_of, unsown
-from cropdata.season.season_file import UNDER_COVER, Packet, Season, read_season
+from cropdata.season.season_file import read_season, season_of
+from cropdata.season.season_parts import UNDER_COVER, Packet, Season
 from cropdata.season.seed_numbers import age_note, seed_numbers, too_old
 from cropdata.season.site import Site
 from cropdata.season.steps import Sown, harvest_of, steps_of
@@ -37,7 +39,7 @@ FAR = datetime.date.max
 
 
 def plan_season(
-    season: Season | str | os.PathLike[str],
+    season: Season | Mapping[str, Any] | str | os.PathLike[str],
     catalog: Catalog | None = None,
     *,
     words: Words | None = None,
@@ -47,7 +49,7 @@ def plan_season(
     """Plan a season (read from a file where a path is given).
 
     Args:
-        season: a Season, or the path of its file.
+        season: a Season, the path of its file, or a mapping with the keys of a season file.
         catalog: the catalog with the grower's layers; the shipped release when None.
         words: the reader's units and order of dates, for the sentences; figures stay metric, dates `datetime.date`.
         records: what was really sown and seen (see `records`), or the path of its CSV; later dates follow from it.
@@ -60,8 +62,10 @@ def plan_season(
     Raises InputError for a season file or records with mistakes.
     """
     catalog = catalog or open_catalog()
-    if not isinstance(season, Season):
+    if isinstance(season, (str, os.PathLike)):
         season = read_season(season, catalog)
+    elif not isinstance(season, Season):
+        season = season_of(season, catalog)
     words = (words or Words())._replace(year=season.year)
     if isinstance(records, (str, os.PathLike)):
         return _Planner(season, catalog, words, read_records(records), os.fspath(records)).plan(today)
@@ -166,7 +170,7 @@ class _Planner:
         sow, plant_out = dates
         days, of_day = part.on(sow.first if sow else None)
         seedlings = part.seedlings(sow) if sow else None
-        numbers = seed_numbers(packet, part, method, days.share, draft)
+        numbers = seed_numbers(packet, part, method, days, draft)
         choice = self.kit.choose(packet, part.crop, part.raising, method)
         container = choice.container if choice else None
         trays, mix = self.kit.standing(container, numbers.cells) if container else (None, None)
@@ -191,12 +195,14 @@ class _Planner:
         ))  # fmt: skip
         for step in steps:
             draft.sources.update(step.sources)
+        if method == "towel" and not any(step.kind == "move" for step in steps):
+            draft.say("How soon its root shows in the towel is not recorded: look daily.")
         line = PlannedSowing(
             sowing_id, part.crop.id, part.crop.name, packet.variety, "in place" if part.in_place else "under cover", method,
             number, packet.sowings, packet.autumn, sow, part.depth, part.best, part.light, days.wait, seedlings, days.give_up,
             plant_out, frost_left, harvest, packet.plants, numbers.seeds, packet.seeds, numbers.assumed, numbers.per_cell,
             container.container_id if container else None, numbers.cells, trays, Window(sow.first, plant_out.first) if sow and plant_out and not part.in_place else None,
-            mix, steps, tuple(draft.notes), tuple(sorted(draft.sources)),
+            mix, steps, tuple(draft.notes), tuple(sorted(draft.sources)), numbers.factors, numbers.expected,
         )  # fmt: skip
         self.conflicts += date_clashes(
             line, part, self.words, usual_window(packet, part, number, self.real.get(sowing_id))

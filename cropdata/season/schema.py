@@ -13,6 +13,7 @@ from cropdata.season.plan import (
     Caution,
     Cited,
     Conflict,
+    Factor,
     FrostDay,
     Plan,
     PlannedSowing,
@@ -23,7 +24,7 @@ from cropdata.season.plan import (
 )  # fmt: skip
 
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
-RECORDS = (
+RECORDS = (Factor,
     Window, Step, PlannedSowing, Conflict, Total, Caution, Seen, Assumption, FrostDay, PlanPlace, Cited,
 )  # fmt: skip
 PLACES = 4  # decimals of chances and figures

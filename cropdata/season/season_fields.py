@@ -15,7 +15,7 @@ Monthly = tuple[float, ...]
 class Mistakes:
     """Collects mistakes so that one run reports them all."""
 
-    def __init__(self, file: str) -> None:
+    def __init__(self, file: str | None) -> None:
         self.file = file
         self.found: list[str] = []
 

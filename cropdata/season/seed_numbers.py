@@ -12,21 +12,24 @@ from typing import NamedTuple
 from cropdata.agronomy import sowing
 from cropdata.agronomy.lots import prior_from_age
 from cropdata.errors import NoUsableEstimate
-from cropdata.season.crop_part import CropPart
+from cropdata.season.crop_part import CropPart, Days
 from cropdata.season.drafting import Draft, counted, figures
-from cropdata.season.season_file import Packet
+from cropdata.season.plan import Factor
+from cropdata.season.season_parts import Packet
 
 IN_CELLS = ("tray", "block", "pot")
 MOST_PER_CELL = 6  # beyond it the seed is too poor for cells; a towel shows which of it lives
 
 
 class SeedNumbers(NamedTuple):
-    """Seeds, seeds a cell and cells of one sowing; the germination assumed where there is no test."""
+    """Seeds, seeds a cell and cells of one sowing; the germination assumed where there is no test; how it comes about."""
 
     seeds: int | None
     assumed: float | None
     per_cell: int | None
     cells: int | None
+    factors: tuple[Factor, ...] = ()
+    expected: float | None = None
 
 
 NOTHING = SeedNumbers(None, None, None, None)
@@ -37,40 +40,58 @@ def _seeds(plants: int, germination: sowing.Germination, confidence: float, thro
     return sowing.seeds_needed(plants, germination, confidence, field=through)
 
 
-def seed_numbers(packet: Packet, part: CropPart, method: str | None, share: float | None, draft: Draft) -> SeedNumbers:
-    """For the plants wanted from one sowing. `share`: of the best germination at this warmth; None: not recorded."""
+def seed_numbers(packet: Packet, part: CropPart, method: str | None, days: Days, draft: Draft) -> SeedNumbers:
+    """For the plants wanted from one sowing; `days` tells the share of the best germination at its warmth."""
+    nothing = NOTHING._replace(per_cell=packet.per_cell)
     if packet.plants is None:
-        return NOTHING._replace(per_cell=packet.per_cell)
-    rule = part.site.rule
-    germination = _germination(packet, part, draft)
-    if germination is None:
+        return nothing
+    germination, first = _germination(packet, part, draft)
+    if germination is None or first is None:
         draft.say("No test and no legal minimum to reckon the seeds from: test ten or more first.")
-        return NOTHING._replace(per_cell=packet.per_cell)
+        return nothing
+    factors = (first, *_losses(part, days))
+    through = round(math.prod(factor.share for factor in factors[1:]), 4)
     assumed = germination if isinstance(germination, float) else None
-    through = rule("field_survival") if part.in_place else rule("raising_survival")
-    through = round(through * min(1.0, max(share, 0.01) if share is not None else 1.0), 4)
-    confidence = rule("seedling_confidence")
+    confidence = part.site.rule("seedling_confidence")
+    plain = first.share * through
     try:
         if method not in IN_CELLS:
             seeds = _seeds(packet.plants, germination, confidence, through)
             # From the towel only what has sprouted is moved: as many cells as seedlings to raise.
             cells = _seeds(packet.plants, through, confidence, 1.0) if method == "towel" else None
-            return SeedNumbers(seeds, assumed, 1 if method == "towel" else None, cells)
-        per_cell = packet.per_cell or _per_cell(germination, through, rule("cells_filled"))
+            return SeedNumbers(seeds, assumed, 1 if method == "towel" else None, cells, factors, seeds * plain)
+        per_cell = packet.per_cell or _per_cell(first.share, through, part.site.rule("cells_filled"))
         cells = _cells(packet.plants, germination, per_cell, confidence, through)
-        return SeedNumbers(cells * per_cell, assumed, per_cell, cells)
     except NoUsableEstimate as error:
         draft.say(f"{str(error)[0].upper()}{str(error)[1:]}.")
-        return NOTHING._replace(per_cell=packet.per_cell)
+        return nothing
+    return SeedNumbers(cells * per_cell, assumed, per_cell, cells, factors, cells * (1 - (1 - plain) ** per_cell))
 
 
-def _germination(packet: Packet, part: CropPart, draft: Draft) -> sowing.Germination | None:
+def _losses(part: CropPart, days: Days) -> tuple[Factor, Factor]:
+    """What is lost after germination on its best day: by the warmth there is, and in the field or in raising."""
+    name, rule_id = (
+        ("comes through outside", "field_survival") if part.in_place else ("raised to a plant", "raising_survival")
+    )
+    rule = part.site.catalog.rule(rule_id)
+    survival = Factor(name, float(rule["low"]), rule["basis"], (rule["source_id"],))
+    if days.share is None:
+        return Factor("of the best at this warmth", 1.0, "assumed"), survival
+    return Factor(
+        "of the best at this warmth", min(1.0, max(days.share, 0.01)), "published", days.share_sources
+    ), survival
+
+
+def _germination(
+    packet: Packet, part: CropPart, draft: Draft
+) -> tuple[sowing.Germination | None, Factor | None]:  # fmt: skip
     """The packet's own test; else the legal minimum, or less where the seed is old."""
     if packet.tested is not None:
-        return packet.tested
+        germinated, sown = packet.tested
+        return packet.tested, Factor("germinates", (germinated + 0.5) / (sown + 1), "tested")
     standard = part.crop.germination_standard
     if standard is None:
-        return None
+        return None, None
     draft.use(standard)
     legal = standard.low / 100
     by_age = _by_age(packet, part)
@@ -82,8 +103,8 @@ def _germination(packet: Packet, part: CropPart, draft: Draft) -> sowing.Germina
         draft.say(
             f"Not tested: {100 * by_age:.0f} % is assumed for its age, less than the legal minimum of {100 * legal:.0f} %."
         )
-        return by_age
-    return legal
+        return by_age, Factor("germinates, by its age", by_age, "assumed")
+    return legal, Factor("germinates, the legal minimum", legal, "assumed", standard.sources)
 
 
 def _by_age(packet: Packet, part: CropPart) -> float | None:
@@ -101,9 +122,8 @@ def _expected(age: int, low: float, high: float) -> float:
 
 
 @lru_cache(maxsize=8192)
-def _per_cell(germination: sowing.Germination, through: float, filled: float) -> int:
+def _per_cell(rate: float, through: float, filled: float) -> int:
     """Seeds a cell so that the wanted share of cells holds a seedling, the losses counted."""
-    rate = germination if isinstance(germination, float) else (germination[0] + 0.5) / (germination[1] + 1)
     for number in range(1, MOST_PER_CELL + 1):
         if 1 - (1 - rate * through) ** number >= filled:
             return number

@@ -13,7 +13,7 @@ from cropdata.agronomy.windows import days_after
 from cropdata.catalog import Catalog
 from cropdata.errors import InputError
 from cropdata.season.plan import FrostDay, PlanPlace
-from cropdata.season.season_file import Season
+from cropdata.season.season_parts import Season
 
 AVERAGE = 0.5
 HOLD_DAYS = 7  # warmth that holds for a week

@@ -205,7 +205,8 @@ def _apart(sown: Sown) -> str:
 def _lengths(low_high_cm: tuple[float, float], units: str) -> str:
     """Low to high of a distance in whole cm or in."""
     per, unit = LENGTH[units]
-    return f"{figures(low_high_cm[0] / per, low_high_cm[1] / per)} {unit}"
+    low, high = (max(1, round(value / per)) for value in low_high_cm)
+    return f"{low if low == high else f'{low} to {high}'} {unit}"
 
 
 def _step(kind: str, first: datetime.date, last: datetime.date, text: str, rows: Sequence[Evidence] = ()) -> Step:

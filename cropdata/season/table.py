@@ -56,6 +56,8 @@ def _row(line: PlannedSowing) -> dict[str, Any]:
             row.update({column: firsts.get(kind, "") for column, kind in _BY_STEP.items()})
         elif field == "notes":
             row[field] = harmless(" | ".join(value))
+        elif field == "factors":
+            row[field] = " x ".join(f"{factor.share:.3g} {factor.what} ({factor.basis})" for factor in line.factors)
         elif field == "sources":
             row[field] = " ".join(value)
         elif isinstance(value, bool):

@@ -11,7 +11,7 @@ from cropdata.agronomy.windows import days_after
 from cropdata.catalog import Catalog
 from cropdata.catalog.materials import Container
 from cropdata.season.plan import PlannedSowing, Total
-from cropdata.season.season_file import Season
+from cropdata.season.season_parts import Season
 
 Pair = tuple[float, float]
 

@@ -60,6 +60,40 @@ def test_a_good_file_is_read(tmp_path: Path, db: Catalog) -> None:
         ("plants: 12", "plants: -3", r"plants: found -3"),
         ("method: tray", "method: magic", "method: found 'magic'; allowed: towel, tray, block"),
         ("method: tray", "method: tray, tested: {germinated: 11, sown: 10}", "11 germinated of 10 sown"),
+        ("plants: 12", "sowings: 3", "sowings .2 or more. and every_days belong together"),
+        ("plants: 12", "every_days: 14", "sowings .2 or more. and every_days belong together"),
+        ("plants: 12", "sowings: 99, every_days: 3", r"sowings: found 99; allowed: a whole number from 1 to 52"),
+        ("plants: 12", "sow: soon", r"packets\[1\]\.sow: found 'soon'; allowed: a date such as 2027-03-15"),
+        ("plants: 12", "sow: 2031-03-15", r"sow: found 2031-03-15; allowed: a date of 2026 to 2028"),
+        ("plants: 12", "seeds: -1", r"seeds: found -1; allowed: a whole number from 0"),
+        ("plants: 12", "price: much", r"price: found 'much'; allowed: a number of money"),
+        ("plants: 12", "autumn: perhaps", r"autumn: found 'perhaps'; allowed: true or false"),
+        ("plants: 12", "autumn: true", r"autumn: is counted back from the first frost; give place\.first_autumn_frost"),
+        ("plants: 12", "per_cell: 0", r"per_cell: found 0"),
+        ("plants: 12", "container: tray-71", r"container: no container is called 'tray-71'.*did you mean tray-72"),
+        ("plants: 12", "container: pot-9cm", r"pot-9cm \(Square pot 9 cm\) goes with method pot, not with tray"),
+        ("bench_temperature_c: 20", "mats: -1", r"place\.mats: found -1"),
+        ("bench_temperature_c: 20", "shelf_trays: few", r"place\.shelf_trays: found 'few'"),
+        ("bench_temperature_c: 20", "mat_temperature_c: 80", r"mat_temperature_c: found 80; allowed: 5 to 45 °C"),
+        ("bench_temperature_c: 20", "plant_minus_screen_c: 3", r"plant_minus_screen_c: found 3; allowed: -10 to 0"),
+        ("bench_temperature_c: 20", "night_temperature_c: [1]", r"night_temperature_c: .*twelve monthly temperatures"),
+        (
+            "season: 2027",
+            "season: 2027\nmaterials: {mix: mud}",
+            r"materials\.mix: found 'mud'; allowed: .*compost-peat",
+        ),
+        (
+            "season: 2027",
+            "season: 2027\nmaterials: {make: gold}",
+            r"materials\.make: found 'gold'; allowed: thin, thick, wood",
+        ),
+        ("season: 2027", "season: 2027\nmaterials: {containers: [a]}", r"materials\.containers: found \['a'\]"),
+        (
+            "season: 2027",
+            "season: 2027\nmaterials: {containers: {bag: tray-72}}",
+            r"containers\.bag: no method of that name",
+        ),
+        ("season: 2027", "season: 2027\nmaterials: all", r"materials: found 'all'"),
         ("season: 2027", "season: soon", "season: found 'soon'"),
         ("season: 2027\n", "", "season: missing"),
         ("packets:\n  - {crop: tomato, packed: 2025, plants: 12, method: tray}", "packets: []", "packets: found"),
@@ -103,3 +137,34 @@ def test_a_huge_file_is_refused_unread(tmp_path: Path, db: Catalog) -> None:
 def test_a_name_left_blank_is_no_name(tmp_path: Path, db: Catalog) -> None:
     season = _read(tmp_path, GOOD.replace("name: Reed Hollow (invented)", "name:"), db)
     assert season.place.name == "unnamed place"  # type: ignore[attr-defined]
+
+
+def test_every_key_of_the_explanation_can_be_read(tmp_path: Path, db: Catalog) -> None:
+    """The file in the module's own explanation, less the record of minima that it offers instead of dates."""
+    import inspect
+
+    from cropdata.season import season_file
+
+    body = inspect.getdoc(season_file) or ""
+    lines = [line[4:] for line in body.splitlines() if line.startswith("    ") and "daily_minima" not in line]
+    season = _read(tmp_path, "\n".join(lines), db)
+    packet = season.packets[0]  # type: ignore[attr-defined]
+    assert (packet.seeds, packet.price, packet.sowings, packet.every_days, packet.autumn) == (40, 3.1, 3, 14, True)
+    assert season.kit.mix == "compost-peat" and season.currency == "CAD"  # type: ignore[attr-defined]
+    assert season.place.mats == 1 and season.place.shelf_trays == 6  # type: ignore[attr-defined]
+
+
+def test_a_container_tells_the_method(tmp_path: Path, db: Catalog) -> None:
+    season = _read(tmp_path, GOOD.replace("method: tray", "container: block-50mm"), db)
+    assert season.packets[0].method == "block"  # type: ignore[attr-defined]
+
+
+def test_a_mapping_is_read_as_a_file_is(tmp_path: Path, db: Catalog) -> None:
+    import yaml
+
+    from cropdata.season import plan_season, season_of
+
+    (tmp_path / "same.yaml").write_text(GOOD, encoding="utf-8")
+    assert plan_season(yaml.safe_load(GOOD), db) == plan_season(tmp_path / "same.yaml", db)
+    with pytest.raises(InputError, match="season: missing"):
+        season_of({"place": {}}, db)

@@ -1,0 +1,257 @@
+"""Put the methods for one crop beside each other."""
+
+from __future__ import annotations
+
+from cropdata.agronomy import materials as reckon
+from cropdata.agronomy import sowing
+from cropdata.catalog import Catalog, Crop
+from cropdata.catalog.material_records import Container, Figure, MaterialCaution, Method
+from cropdata.catalog.materials import Materials
+from cropdata.errors import InputError
+from cropdata.methods.comparison import Comparison, Option, Pair
+from cropdata.methods.fitting import containers_for, fit_of, outgrown
+from cropdata.methods.reckoning import (
+    DOLLARS,
+    Counts,
+    Germination,
+    Money,
+    Pieces,
+    Wanted,
+    added,
+    counts_for,
+    loose_litres,
+    money_for,
+    pieces_of,
+)  # fmt: skip
+from cropdata.methods.trading import trade_offs
+
+FORMAT = 1
+_NO_MONEY = Money((0.0, 0.0), (0.0, 0.0))
+
+
+def compare(
+    catalog: Catalog,
+    crop: Crop | str,
+    plants: int = 24,
+    *,
+    budget: float | None = None,
+    germination: Germination | None = None,
+    seeds_per_cell: int = 1,
+) -> Comparison:
+    """The ways of starting `plants` plants of a crop.
+
+    Args:
+        catalog: where the crop, its evidence and the materials stand, layers included.
+        crop: a crop, or a name of one.
+        plants: usable plants wanted, 1 or more.
+        budget: money for the first year, in the currency of the prices (US dollars where none are your own).
+        germination: a rate in (0, 1], or (germinated, sown) of a test; the lowest legal minimum when left out.
+        seeds_per_cell: seeds sown in a cell, block or pot, thinned to one.
+
+    Raises InputError for a number that cannot be one, UnknownCropError for an unknown name.
+    """
+    if isinstance(crop, str):
+        crop = catalog.crop(crop)
+    if isinstance(plants, bool) or plants != int(plants) or plants < 1:
+        raise InputError("the number of plants is a whole number, 1 or more", found=plants)
+    if budget is not None and not 0 <= budget < float("inf"):
+        raise InputError("a budget is an amount of money, 0 or more", found=budget)
+    if isinstance(seeds_per_cell, bool) or seeds_per_cell != int(seeds_per_cell) or seeds_per_cell < 1:
+        raise InputError("seeds per cell is a whole number, 1 or more", found=seeds_per_cell)
+    rate, told = _germination(crop, germination)
+    if rate is not None:
+        sowing.cells_filled(rate, 1)  # refuses what is no rate and no test
+    wanted = Wanted(int(plants), float(catalog.rule("seedling_confidence")["low"]), rate, int(seeds_per_cell))
+    weeks = crop.weeks_to_raise
+    bench = _Bench(catalog, crop, wanted, budget, (weeks.low, weeks.high) if weeks else None)
+    options = tuple(option for method in catalog.methods.values() for option in bench.options(method))
+    effects = catalog.materials.effects(crop)
+    work = catalog.materials.figures("labour")
+    cautions = _cautions(catalog, options)
+    sources = {source for option in options for source in option.sources} | {
+        each.source_id for each in (*effects, *work, *cautions)
+    }
+    return Comparison(
+        FORMAT, catalog.version, crop.id, crop.name, wanted.plants, budget, rate, told, wanted.confidence, bench.raise_weeks, options,
+        effects, _of_shown(work, options), trade_offs(options), _unknown(crop, options, rate, bool(effects)), cautions,
+        tuple(sorted(sources)),
+    )  # fmt: skip
+
+
+def _germination(crop: Crop, given: Germination | None) -> tuple[Germination | None, str]:
+    if given is not None:
+        return given, "as given"
+    standard = crop.germination_standard
+    if standard is None:
+        return None, "not recorded"
+    return standard.low / 100, f"the lowest legal minimum ({', '.join(standard.sources)})"
+
+
+def _of_shown(work: tuple[Figure, ...], options: tuple[Option, ...]) -> tuple[Figure, ...]:
+    shown = {option.method_id for option in options if option.fit.word != "not_done"}
+    return tuple(figure for figure in work if figure.method_id in shown)
+
+
+def _cautions(catalog: Catalog, options: tuple[Option, ...]) -> tuple[MaterialCaution, ...]:
+    usable = frozenset(option.method_id for option in options if option.fit.word != "not_done")
+    return tuple(each for each in catalog.material_cautions if each.concerns(usable))
+
+
+def _unknown(crop: Crop, options: tuple[Option, ...], rate: Germination | None, tried: bool) -> tuple[str, ...]:
+    """What a grower should know is not known, each once."""
+    told = []
+    if rate is None:
+        told.append(
+            "Germination is not recorded: seeds are not counted, and no empty cells. Test ten seeds or more first."
+        )
+    if crop.weeks_to_raise is None and crop.not_done("weeks_to_raise") is None:
+        told.append("Weeks to raise are not recorded, so whether it outgrows its cell is not known.")
+    if crop.trait("transplant_ease") is None and crop.not_done("weeks_to_raise") is None:
+        told.append("Ease of transplanting is not recorded.")
+    if not tried:
+        told.append("No trial of methods is recorded for this crop.")
+    told += [f"{option.method}: {what}" for option in options for what in option.unknown]
+    return tuple(dict.fromkeys(told))
+
+
+class _Bench:
+    """Reckons the options of one crop; holds what they share."""
+
+    def __init__(
+        self, catalog: Catalog, crop: Crop, wanted: Wanted, budget: float | None, raise_weeks: Pair | None
+    ) -> None:
+        self.crop, self.wanted, self.budget, self.raise_weeks = crop, wanted, budget, raise_weeks
+        self.materials: Materials = catalog.materials
+        price = self.materials.span("price", medium="any mix")
+        self.mix_price = price.ends if price else None
+
+    def options(self, method: Method) -> list[Option]:
+        """The options of one method; one without numbers where it is not done or has no container."""
+        fit = fit_of(self.crop, method)
+        counts = counts_for(method.method_id, self.wanted, self.materials)
+        if method.method_id == "in_place" or fit.word == "not_done":
+            nothing = Counts(None, None) if fit.word == "not_done" else counts
+            return [self._bare(method, nothing)]
+        if method.method_id == "towel":
+            return self._towel(method, counts)
+        found = []
+        for container, why in containers_for(self.crop, method, self.materials, self.raise_weeks):
+            own = container.price_low is not None or container.life_low is not None
+            builds = (None,) if own else self.materials.builds(method.method_id)
+            found += [self._option(method, container, why, build, counts) for build in builds]
+        return found or [self._bare(method, counts)]
+
+    def _bare(self, method: Method, counts: Counts) -> Option:
+        """Sown in place, or a method that nothing is reckoned for: no container, no mix, no money but the seed's."""
+        in_place = method.method_id == "in_place"
+        fit = fit_of(self.crop, method)
+        unknown = (
+            ("losses in the ground come on top of the seeds counted; how many is not known",)
+            if in_place and counts.seeds
+            else ()
+        )
+        nothing: Pair | None = (0.0, 0.0) if in_place and fit.word != "not_done" else None
+        return Option(
+            method.method_id, method.name, None, None, "", None, fit, counts.seeds, counts.units, None, None, nothing, None, nothing, nothing,
+            None, nothing, _moves(method)[0], _moves(method)[1], None, None, None, unknown, (*fit.sources, method.source_id),
+        )  # fmt: skip
+
+    def _towel(self, method: Method, counts: Counts) -> list[Option]:
+        """A towel, then cells for what sprouted: as many as plants and losses at the move ask for."""
+        sheet, _ = containers_for(self.crop, method, self.materials, None)[0]
+        tray = self.materials.methods["tray"]
+        following = containers_for(self.crop, tray, self.materials, self.raise_weeks)
+        if not following:
+            return [self._bare(method, counts)]
+        container, why = following[0]
+        sheets = None if counts.seeds is None else int(reckon.trays_needed(counts.seeds, sheet.units_per_tray or 1))
+        prices = pieces_of(sheet, None, self.materials)
+        # A towel serves once; the bag that it lies in is the small rest of its price.
+        towel = money_for(prices._replace(life=(1.0, 1.0), breakage=(0.0, 0.0)), sheets or 0, None, None)
+        own = container.price_low is not None
+        builds = (None,) if own else self.materials.builds("tray")
+        return [
+            self._option(method, container, f"after the towel; {why}", build, counts, towel if sheets is not None else Money(None, None))
+            for build in builds
+        ]  # fmt: skip
+
+    def _option(
+        self, method: Method, container: Container, why: str, build: str | None, counts: Counts,
+        besides: Money = _NO_MONEY,
+    ) -> Option:  # fmt: skip
+        materials, fit = self.materials, fit_of(self.crop, method)
+        unknown: list[str] = []
+        trays = None
+        if counts.units is not None and container.units_per_tray:
+            trays = int(reckon.trays_needed(counts.units, container.units_per_tray))
+        mix: Pair | None = None
+        mix_sources: tuple[str, ...] = ()
+        if counts.units is not None and (trays is not None or container.volume_of == "unit"):
+            found = loose_litres(container, counts.units, trays or 0, materials)
+            mix, mix_sources = found or (None, ())
+        if mix is None:
+            unknown.append(f"mix for {container.name} is not recorded")
+        pieces = pieces_of(container, build, materials)
+        count = counts.units if method.method_id == "pot" else 1 if method.method_id == "block" else trays
+        money, plastic = Money(None, None), None
+        if count is not None:
+            same = pieces.currency == DOLLARS
+            money = added(money_for(pieces, count, mix if same else None, self.mix_price if same else None), besides)
+            plastic = self._plastic(pieces, count)
+            if method.method_id == "block" and trays is not None:
+                money, plastic = self._with_flats(money, plastic, trays)
+            if not same:
+                unknown.append(f"the price of mix in {pieces.currency} is not known and not counted")
+        if money.first_year is None:
+            unknown.append(f"money for {container.name} is not known")
+        if pieces.plastic_g is None:
+            unknown.append(f"plastic of {container.name} is not known")
+        stay = (
+            None
+            if container.volume_low_ml is None or container.volume_of == "tray"
+            else materials.stay(self.crop, container.volume_low_ml)
+        )
+        grown = outgrown(stay, self.raise_weeks)
+        if stay is not None and stay.safe_weeks is None and stay.limit_weeks is None:
+            unknown.append(f"how long it may stay in {container.name} is not recorded")
+        basis = pieces.basis if mix is None else "from_memory"  # the price of mix is recalled
+        sources = (
+            *fit.sources,
+            method.source_id,
+            container.source_id,
+            *pieces.sources,
+            *mix_sources,
+            *(stay.sources if stay else ()),
+        )
+        bare, ball = _moves(method)
+        return Option(
+            method.method_id, method.name, container.container_id, container.name, why, build, fit, counts.seeds, counts.units, trays, count,
+            mix, pieces.currency, money.first_year, money.a_year, basis if money.first_year else None, plastic, bare, ball, stay, grown,
+            _against(self.budget, money.first_year), tuple(unknown), tuple(dict.fromkeys(sources)),
+        )  # fmt: skip
+
+    def _plastic(self, pieces: Pieces, count: int) -> Pair | None:
+        if pieces.plastic_g is None or pieces.life is None:
+            return None
+        return reckon.plastic_grams_per_plant(
+            pieces.plastic_g, self.wanted.plants / max(count, 1), pieces.life, pieces.breakage
+        )
+
+    def _with_flats(self, money: Money, plastic: Pair | None, trays: int) -> tuple[Money, Pair | None]:
+        """Blocks stand on flat trays, the thick kind: a tray of wet blocks bends a thin one."""
+        flat = pieces_of(self.materials.containers["flat-28x54cm"], "thick", self.materials)
+        below = self._plastic(flat, trays)
+        both = (plastic[0] + below[0], plastic[1] + below[1]) if plastic and below else None
+        return added(money, money_for(flat, trays, None, None)), both
+
+
+def _moves(method: Method) -> tuple[tuple[int, int], tuple[int, int]]:
+    return (method.bare_moves_low, method.bare_moves_high), (method.ball_moves_low, method.ball_moves_high)
+
+
+def _against(budget: float | None, first_year: Pair | None) -> str | None:
+    if budget is None or first_year is None:
+        return None
+    if first_year[1] <= budget:
+        return "within"
+    return "over" if first_year[0] > budget else "maybe"

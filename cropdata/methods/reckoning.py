@@ -1,0 +1,145 @@
+"""What one method with one container takes for so many plants: seeds, cells, trays, mix, money, plastic."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from cropdata.agronomy import materials as reckon
+from cropdata.agronomy import sowing
+from cropdata.catalog.material_records import Container, Span
+from cropdata.catalog.materials import Materials
+from cropdata.errors import NoUsableEstimate
+from cropdata.methods.comparison import Pair
+
+Germination = float | tuple[int, int]
+DOLLARS = "USD"  # the currency of the recalled prices in material_figures
+_NOTHING: Pair = (0.0, 0.0)
+
+
+class Wanted(NamedTuple):
+    """What is asked for: plants, with which confidence, from seed of which germination (None: not known)."""
+
+    plants: int
+    confidence: float
+    germination: Germination | None
+    per_cell: int
+
+
+class Counts(NamedTuple):
+    """Seeds to sow, units to fill; None where not known."""
+
+    seeds: int | None
+    units: int | None
+
+
+def usable_share(method: str, materials: Materials) -> float:
+    """Share of units that give a usable plant, the cautious end; 1 where nothing is recorded."""
+    usable = materials.span("usable", method=method)
+    return usable.low / 100 if usable else 1.0
+
+
+def counts_for(method: str, wanted: Wanted, materials: Materials) -> Counts:
+    """Seeds and units so that the plants are reached with the confidence, losses of the method included."""
+    plants, confidence, rate, per_cell = wanted
+    share = usable_share(method, materials)
+    try:
+        if method == "in_place":
+            return Counts(None if rate is None else sowing.seeds_needed(plants, rate, confidence), None)
+        if method in ("towel", "flat"):  # only what has come up takes a cell
+            units = sowing.seeds_needed(plants, share, confidence)
+            return Counts(None if rate is None else sowing.seeds_needed(units, rate, confidence), units)
+        if rate is None:
+            return Counts(None, sowing.seeds_needed(plants, share, confidence))
+        units = sowing.cells_needed(plants, rate, per_cell, confidence, field=share)
+        return Counts(units * per_cell, units)
+    except NoUsableEstimate:
+        return Counts(None, None)
+
+
+def loose_litres(
+    container: Container, units: int, trays: int, materials: Materials
+) -> tuple[Pair, tuple[str, ...]] | None:
+    """Loose mix for so many units, with the loss on pressing or settling, and who says so; None without a volume."""
+    filled = container.filled_litres(units, trays)
+    if filled is None:
+        return None
+    if container.method_id == "block":
+        pressing = materials.span("pressing", method="block")
+        lost = reckon.share_lost_in_pressing(pressing.ends) if pressing else _NOTHING
+        sources = pressing.sources if pressing else ()
+    else:
+        settling = materials.span("settling", medium="mix in cells")
+        lost = (settling.low / 100, settling.high / 100) if settling else _NOTHING
+        sources = settling.sources if settling else ()
+    return reckon.loose_mix_litres(filled, lost), (container.source_id, *sources)
+
+
+class Pieces(NamedTuple):
+    """What is known of the pieces of one make: price, life in seasons, breakage as a share a year, plastic in grams."""
+
+    price: Pair | None
+    currency: str
+    life: Pair | None
+    breakage: Pair
+    plastic_g: Pair | None
+    basis: str
+    sources: tuple[str, ...]
+
+
+def pieces_of(container: Container, build: str | None, materials: Materials) -> Pieces:
+    """The container's own figures where it has them, else those of the method and make."""
+
+    def span(what: str) -> Span | None:
+        return materials.span(what, method=container.method_id, build=build)
+
+    price, life, breakage, plastic = (span(what) for what in ("price", "life", "breakage", "plastic"))
+    own_price, own_life = _own(container.price_low, container.price_high), _own(container.life_low, container.life_high)
+    own_plastic = _own(container.plastic_low_g, container.plastic_high_g)
+    used = [
+        each
+        for each, own in ((price, own_price), (life, own_life), (breakage, None), (plastic, own_plastic))
+        if each and not own
+    ]
+    worst = max(
+        (each.basis for each in used),
+        key=("published", "common_practice", "from_memory").index,
+        default=container.basis,
+    )
+    return Pieces(
+        own_price or (price.ends if price else None), (container.currency or DOLLARS) if own_price else DOLLARS,
+        own_life or (life.ends if life else None), (breakage.low / 100, breakage.high / 100) if breakage and not own_life else _NOTHING,
+        own_plastic or (plastic.ends if plastic else None), worst,
+        tuple(dict.fromkeys(source for each in used for source in each.sources)),
+    )  # fmt: skip
+
+
+def _own(low: float | None, high: float | None) -> Pair | None:
+    if low is None and high is None:
+        return None
+    return (low if low is not None else high or 0.0), (high if high is not None else low or 0.0)
+
+
+class Money(NamedTuple):
+    """First year and average year, as (low, high); None where a price is not known."""
+
+    first_year: Pair | None
+    a_year: Pair | None
+
+
+def money_for(pieces: Pieces, count: int, mix: Pair | None, mix_price: Pair | None) -> Money:
+    """Pieces and mix together. Mix is bought anew each year. None where a price or a life is missing."""
+    if pieces.price is None or pieces.life is None or (mix is not None and mix_price is None):
+        return Money(None, None)
+    cost = reckon.piece_cost(count, pieces.price, pieces.life, pieces.breakage)
+    soil = (mix[0] * mix_price[0], mix[1] * mix_price[1]) if mix and mix_price else _NOTHING
+    return Money(_sum(cost.first_year, soil), _sum(cost.a_year, soil))
+
+
+def _sum(one: Pair, other: Pair) -> Pair:
+    return one[0] + other[0], one[1] + other[1]
+
+
+def added(one: Money, other: Money) -> Money:
+    """Two sums of money together; unknown where either is."""
+    first = _sum(one.first_year, other.first_year) if one.first_year and other.first_year else None
+    return Money(first, _sum(one.a_year, other.a_year) if one.a_year and other.a_year else None)

@@ -1,0 +1,77 @@
+"""What a season file holds, as read: place, packets, materials."""
+
+from __future__ import annotations
+
+import datetime
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from cropdata.agronomy.frost import FrostCurve, FrostDates
+from cropdata.catalog import Crop
+from cropdata.season.season_fields import Monthly
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+UNDER_COVER = ("towel", "tray", "block", "flat", "pot")
+METHODS = (*UNDER_COVER, "in_place")
+MAKES = ("thin", "thick", "wood")
+
+
+class Place(NamedTuple):
+    """Where the season is: frost dates, bench, soil and nights; monthly means with January first, °C."""
+
+    name: str
+    frost_source: str | None
+    spring: FrostDates | FrostCurve
+    autumn: FrostDates | FrostCurve | None
+    risk: float | None
+    bench_day_c: float | None
+    bench_night_c: float | None
+    soil_monthly_c: Monthly | None
+    daily_minima_c: pd.Series[Any] | None = None
+    night_monthly_c: Monthly | None = None
+    mats: int = 0
+    mat_c: float | None = None
+    plant_minus_screen_c: float | None = None
+    shelf_trays: int | None = None
+
+
+class Packet(NamedTuple):
+    """One seed packet and what is wanted from it. `plants` are those wanted from each of its `sowings`."""
+
+    crop: Crop
+    variety: str | None
+    packed: int | None
+    plants: int | None
+    method: str | None
+    tested: tuple[int, int] | None
+    seeds: int | None = None
+    price: float | None = None
+    sow: datetime.date | None = None
+    sowings: int = 1
+    every_days: int | None = None
+    autumn: bool = False
+    container: str | None = None
+    per_cell: int | None = None
+
+
+class Kit(NamedTuple):
+    """What the season is raised in: container ids by method, a recipe's id, the make of trays and pots."""
+
+    containers: tuple[tuple[str, str], ...] = ()
+    mix: str | None = None
+    make: str | None = None
+
+    def container_of(self, method: str) -> str | None:
+        """The season's container for a method; None where none is named."""
+        return dict(self.containers).get(method)
+
+
+class Season(NamedTuple):
+    """A season file as read. `currency` is that of the packets' prices."""
+
+    year: int
+    place: Place
+    packets: tuple[Packet, ...]
+    kit: Kit = Kit()
+    currency: str | None = None

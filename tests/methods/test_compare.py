@@ -1,0 +1,191 @@
+"""Methods beside each other: numbers held to hand reckoning and scipy, words to what sources and trials say."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from scipy import stats
+
+import cropdata
+from cropdata.catalog import Catalog
+from cropdata.errors import InputError, UnknownCropError
+from cropdata.methods import Comparison, Option, compare
+
+
+def option(comparison: Comparison, method: str, build: str | None = None, container: str | None = None) -> Option:
+    return next(
+        each for each in comparison.options
+        if each.method_id == method and (build is None or each.build == build) and (container is None or each.container_id == container)
+    )  # fmt: skip
+
+
+@pytest.mark.published
+def test_a_tray_reckoned_by_hand(db: Catalog) -> None:
+    """Cucumber in 128 cells of 23 cc (Ontario), 90 in 100 cells usable (Kentucky), settling below 10 % (Florida); trays
+    of 1 to 3 dollars and mix of 0.2 to 0.8 a litre are recalled.
+    """
+    found = option(compare(db, "cucumber", 100, germination=0.8), "tray", "thin", "tray-128")
+    cells = next(n for n in range(100, 400) if stats.binom.sf(99, n, 0.8 * 0.9) >= 0.9)
+    assert (found.seeds, found.units, found.trays, found.pieces) == (cells, cells, 2, 2)
+    assert 128 < cells < 256
+    litres = cells * 23 / 1000
+    assert found.mix_litres == pytest.approx((litres, litres / 0.9))
+    assert found.first_year == pytest.approx((2 * 1 + litres * 0.2, 2 * 3 + litres / 0.9 * 0.8))
+    # a thin tray: 1 to 3 seasons, 20 to 40 in 100 broken a year; at best 1 + 0.8 + 0.64 seasons, at worst one
+    assert found.a_year == pytest.approx((2 / 2.44 + litres * 0.2, 6 + litres / 0.9 * 0.8))
+    assert found.plastic_g == pytest.approx((60 * 2 / 100 / 2.44, 130 * 2 / 100))
+    assert (found.currency, found.money_basis, found.bare_moves) == ("USD", "from_memory", (0, 0))
+
+
+def test_a_towel_takes_cells_only_for_what_sprouts(db: Catalog) -> None:
+    comparison = compare(db, "tomato", 24, germination=0.5)
+    towel, tray = option(comparison, "towel", "thin"), option(comparison, "tray", "thin")
+    moved = next(n for n in range(24, 100) if stats.binom.sf(23, n, 0.85) >= 0.9)
+    sown = next(n for n in range(moved, 300) if stats.binom.sf(moved - 1, n, 0.5) >= 0.9)
+    assert (towel.units, towel.seeds) == (moved, sown)
+    assert towel.units < tray.units  # type: ignore[operator]
+    assert towel.bare_moves == (1, 1)
+
+
+def test_blocks_press_mix_together_and_stand_on_flats(db: Catalog) -> None:
+    found = option(compare(db, "cucumber", 24, germination=0.8), "block")
+    container = db.containers[found.container_id or ""]
+    filled = (
+        (found.units or 0) * (container.volume_low_ml or 0) / 1000,
+        (found.units or 0) * (container.volume_high_ml or 0) / 1000,
+    )
+    assert found.mix_litres == pytest.approx((filled[0] * 1.3, filled[1] * 2.5))
+    assert (
+        found.pieces == 1 and found.first_year is not None and found.first_year[0] >= 30 + 5
+    )  # the press and one flat
+
+
+def test_more_seeds_a_cell_fill_fewer_cells_with_more_seed(db: Catalog) -> None:
+    one = option(compare(db, "tomato", 24, germination=(7, 10)), "tray", "thin")
+    two = option(compare(db, "tomato", 24, germination=(7, 10), seeds_per_cell=2), "tray", "thin")
+    assert (two.units or 0) < (one.units or 0) and two.seeds == 2 * (two.units or 0)
+
+
+def test_what_is_only_sown_in_place_is_not_reckoned_under_cover(db: Catalog) -> None:
+    comparison = compare(db, "carrot", 100)
+    for each in comparison.options:
+        if each.method_id == "in_place":
+            assert each.fit.word == "yes" and each.seeds and each.mix_litres == (0, 0)
+        else:
+            assert each.fit.word == "not_done" and each.fit.sources and each.seeds is None and each.first_year is None
+    assert {each.method_id for each in comparison.work} == {"in_place"}
+
+
+def test_a_root_that_stands_no_disturbance_is_not_moved_bare(db: Catalog) -> None:
+    """Florida and others: cucumber is hard to transplant; in a flat its bare root is moved, in a block it is not."""
+    comparison = compare(db, "cucumber")
+    assert option(comparison, "flat").fit.word == "not_advised"
+    assert option(comparison, "block").fit.word == "with_care"
+    assert option(compare(db, "tomato"), "flat").fit.word == "yes"
+
+
+@pytest.mark.published
+def test_trials_are_told_as_they_came_out(db: Catalog) -> None:
+    """HortScience (Carey and others): cucumber heavier in trays than blocks. North Central SARE: pepper heavier in blocks,
+    no advantage for roots. Michigan State: tomato no difference. Purdue: watermelon sown in place yielded more.
+    """
+    outcomes = {
+        (crop, each.topic, each.measure): each.outcome
+        for crop in ("cucumber", "pepper", "tomato", "watermelon")
+        for each in compare(db, crop).effects
+    }
+    assert outcomes["cucumber", "blocks_and_cells", "dry weight of seedlings at 3 weeks"] == "worse"
+    assert outcomes["pepper", "blocks_and_cells", "dry weight of seedlings"] == "better"
+    assert outcomes["pepper", "blocks_and_cells", "roots"] == "no_difference"
+    assert outcomes["tomato", "blocks_and_cells", "yield a plant, six varieties"] == "no_difference"
+    assert outcomes["watermelon", "direct_seeding", "yield in two years"] == "better"
+
+
+def test_a_type_shows_the_trials_of_its_parent(db: Catalog) -> None:
+    assert compare(db, "pepper-hot").effects == compare(db, "pepper").effects
+
+
+def test_raising_is_held_against_the_stay(db: Catalog) -> None:
+    """Tomato takes 6 to 8 weeks; 128 cells of 23 ml bear it 4 to 6 weeks, 24 cells of 171 ml 8 to 10 (common practice)."""
+    comparison = compare(db, "tomato")
+    assert comparison.raise_weeks == (6, 8)
+    assert option(comparison, "tray", container="tray-128").outgrown == "maybe"
+    assert option(comparison, "tray", container="tray-24").outgrown == "no"
+    assert "tray-288" not in {
+        each.container_id for each in comparison.options
+    }  # named for processing, outgrown for sure
+
+
+def test_a_budget_is_held_against_the_first_year(db: Catalog) -> None:
+    for each in compare(db, "tomato", budget=20).options:
+        if each.first_year is None:
+            assert each.budget is None
+        else:
+            low, high = each.first_year
+            assert each.budget == ("within" if high <= 20 else "over" if low > 20 else "maybe")
+    assert {each.budget for each in compare(db, "tomato", budget=1e6).options} == {"within", None}
+
+
+def test_what_is_not_known_is_said(db: Catalog) -> None:
+    comparison = compare(db, "zinnia")  # no legal minimum, no trial
+    assert comparison.germination is None
+    assert all(each.seeds is None for each in comparison.options)
+    text = " ".join(comparison.unknown)
+    assert "Germination is not recorded" in text and "No trial of methods" in text and "Ease of transplanting" in text
+
+
+def test_nothing_is_recommended(db: Catalog) -> None:
+    for crop in db.find(group="vegetable"):
+        for sentence in compare(db, crop).trade_offs:
+            assert not re.search(r"(?i)\b(best|recommend\w*|should|better|worst|choose|ideal)\b", sentence), sentence
+
+
+def test_every_crop_can_be_compared_and_every_source_is_described(db: Catalog) -> None:
+    for crop in map(db.crop, db):
+        comparison = compare(db, crop, 7)
+        assert comparison.options and set(comparison.sources) <= set(db.sources)
+        for each in comparison.options:
+            for pair in (each.mix_litres, each.first_year, each.a_year, each.plastic_g):
+                assert pair is None or 0 <= pair[0] <= pair[1]
+            if each.first_year and each.a_year:
+                assert each.a_year[0] <= each.first_year[0] and each.a_year[1] <= each.first_year[1] + 1e-9
+            assert each.units is None or each.units >= 7
+
+
+def test_a_growers_own_tray_and_price_come_first(write_layer: Callable[..., Path]) -> None:
+    layer = write_layer(
+        containers="container_id,method_id,name,units_per_tray,volume_of,volume_low,volume_high,volume_unit,price_low,price_high,currency,"
+        "life_low,life_high,plastic_low,plastic_high,plastic_unit\ntray-77,tray,My tray,77,unit,45,45,ml,12,12,EUR,8,10,500,500,g\n"
+    )
+    comparison = compare(cropdata.open(layers=[layer]), "tomato", 24, germination=0.8)
+    mine = option(comparison, "tray", container="tray-77")
+    assert mine.chosen == "from the layer invented_notes" and mine.build is None
+    assert (mine.first_year, mine.currency) == ((12, 12), "EUR")  # one tray; mix has no price in euros
+    assert mine.a_year == pytest.approx((12 / 10, 12 / 8))
+    assert mine.plastic_g == pytest.approx((500 / 24 / 10, 500 / 24 / 8))
+    assert any("mix in EUR is not known" in each for each in mine.unknown)
+
+
+@pytest.mark.parametrize(
+    "settings",
+    [
+        {"plants": 0}, {"plants": 2.5}, {"budget": -1}, {"budget": float("nan")}, {"germination": 80}, {"germination": (5, 3)},
+        {"seeds_per_cell": 0},
+    ],
+)  # fmt: skip
+def test_a_number_that_cannot_be_one_is_refused(db: Catalog, settings: dict[str, object]) -> None:
+    with pytest.raises(InputError):
+        compare(db, "tomato", **settings)  # type: ignore[arg-type]
+
+
+def test_an_unknown_crop_is_an_error_that_helps(db: Catalog) -> None:
+    with pytest.raises(UnknownCropError, match="tomato"):
+        compare(db, "tomatoo")
+
+
+def test_seed_too_poor_for_a_number_gives_none(db: Catalog) -> None:
+    found = option(compare(db, "tomato", 24, germination=1e-9), "tray")
+    assert found.seeds is None and found.units is None and found.first_year is None

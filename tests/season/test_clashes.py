@@ -1,0 +1,129 @@
+"""What does not go together, in invented seasons: each clash is made, found and named, and its neighbour is not."""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+
+from cropdata.season import Plan, plan_season
+from cropdata.season.clashes import _warmths
+
+PLACE = {
+    "name": "Reed Hollow (invented)",
+    "last_spring_frost": {0.9: "04-10", 0.5: "04-28", 0.1: "05-15"},
+    "first_autumn_frost": {0.1: "10-01", 0.5: "10-19", 0.9: "11-11"},
+    "bench_temperature_c": 20,
+}
+
+
+def _plan(*packets: dict[str, object], **place: object) -> Plan:
+    return plan_season({"season": 2027, "place": PLACE | place, "packets": list(packets)})
+
+
+def _kinds(plan: Plan) -> list[str]:
+    return [conflict.kind for conflict in plan.conflicts]
+
+
+def test_sown_too_early_for_the_bench() -> None:
+    """Tomato is raised for 6 to 8 weeks and goes out from 15 May: of 1 February it is ready 47 days too soon."""
+    early = _plan({"crop": "tomato", "method": "pot", "sow": datetime.date(2027, 2, 1)})
+    assert _kinds(early) == ["early"]
+    assert "47 days before it can go out (15 May)" in early.conflicts[0].text  # 103 days less 56
+    assert early.conflicts[0].sowings == (early.sowings[0].id,)
+    assert _kinds(_plan({"crop": "tomato", "method": "pot", "sow": datetime.date(2027, 3, 25)})) == []
+
+
+def test_sown_later_than_its_window() -> None:
+    late = _plan({"crop": "tomato", "method": "pot", "sow": datetime.date(2027, 4, 20)})
+    assert _kinds(late) == ["late"] and "later than its window (20 Mar – 3 Apr)" in late.conflicts[0].text
+    # Raised six weeks at least: 1 June, not 15 May.
+    assert late.sowings[0].plant_out and late.sowings[0].plant_out.first == datetime.date(2027, 6, 1)
+
+
+def test_sown_before_the_soil_is_warm() -> None:
+    """Snap bean: nothing comes up below 15.6 °C (60 °F)."""
+    cold = _plan(
+        {"crop": "snap bean", "method": "in_place", "sow": datetime.date(2027, 6, 1)}, soil_temperature_c=[12] * 12
+    )
+    assert "cold" in _kinds(cold)
+    assert any(
+        "the soil (12 °C) is colder than the least it comes up at (16 °C)" in each.text for each in cold.conflicts
+    )
+
+
+def test_a_bench_that_is_too_cold_or_too_hot() -> None:
+    assert _kinds(_plan({"crop": "tomato", "method": "pot"}, bench_temperature_c=8)) == ["cold"]
+    hot = _plan({"crop": "lettuce", "method": "tray"}, bench_temperature_c=33)  # nothing at 35 °C, maximum 29 °C
+    assert _kinds(hot) == ["heat"] and "warmer than the most" in hot.conflicts[0].text
+
+
+def test_more_seeds_wanted_than_there_are() -> None:
+    """All sowings of a packet draw on it: at 80 % and 90 % four lettuces take 10 seeds a sowing or more."""
+    packet = {"crop": "lettuce", "method": "tray", "plants": 4, "sowings": 3, "every_days": 14, "packed": 2027}
+    short = _plan(packet | {"seeds": 15})
+    need = sum(line.seeds or 0 for line in short.sowings)
+    assert need > 15 and _kinds(short) == ["seeds"]
+    assert f"{need} seeds needed, 15 on hand" in short.conflicts[0].text
+    assert len(short.conflicts[0].sowings) == 3
+    assert any(step.kind == "buy" for step in short.sowings[0].steps)
+    enough = _plan(packet | {"seeds": need})
+    assert _kinds(enough) == [] and not any(step.kind == "buy" for line in enough.sowings for step in line.steps)
+
+
+def test_two_batches_that_want_different_warmth_on_one_mat() -> None:
+    """Bench 12 °C: cosmos and pumpkin both want more, and no one warmth lies in the best ranges of both."""
+    day = datetime.date(2027, 4, 1)
+    packets = [{"crop": crop, "method": "pot", "sow": day} for crop in ("watermelon", "lettuce")]
+    one = _plan(*packets, bench_temperature_c=12, mats=1)
+    best = {line.crop_id: line.best_c for line in one.sowings}
+    assert best["lettuce"][1] < best["watermelon"][0]  # type: ignore[index]
+    clash = next(each for each in one.conflicts if each.kind == "mat")
+    assert "2 warmths wanted on 1 mat" in clash.text and set(clash.sowings) == {"lettuce", "watermelon"}
+    assert "mat" not in _kinds(_plan(*packets, bench_temperature_c=12, mats=2))
+    # At other times one mat will do.
+    apart = [packets[0], packets[1] | {"sow": datetime.date(2027, 2, 20)}]
+    assert "mat" not in _kinds(_plan(*apart, bench_temperature_c=12, mats=1))
+
+
+def test_a_mat_that_is_set_wrong() -> None:
+    plan = _plan({"crop": "watermelon", "method": "pot"}, bench_temperature_c=12, mat_temperature_c=18)
+    assert any(
+        each.kind == "mat" and "the mat at 18 °C is outside its best range" in each.text for each in plan.conflicts
+    )
+
+
+def test_the_fewest_warmths_for_several_ranges() -> None:
+    assert _warmths([(20, 27), (21, 31), (15, 21)]) == [21]
+    assert len(_warmths([(10, 15), (14, 20), (18, 25), (24, 30)])) == 2
+    assert len(_warmths([(10, 12), (14, 16), (18, 20)])) == 3
+
+
+def test_more_trays_than_the_shelf_holds() -> None:
+    """Leek (9 to 11 weeks) and broccoli (5 to 7) of one day: two trays until the first goes out."""
+    day = datetime.date(2027, 2, 10)
+    packets = [
+        {"crop": crop, "method": "tray", "container": "tray-72", "plants": 20, "sow": day}
+        for crop in ("leek", "broccoli")
+    ]
+    plan = _plan(*packets, shelf_trays=1)
+    shelf = next(each for each in plan.conflicts if each.kind == "shelf")
+    assert "up to 2 trays on the shelf, room for 1" in shelf.text and shelf.first == day
+    assert [line.trays for line in plan.sowings] == [1, 1]
+    ends = sorted(line.shelf.last for line in plan.sowings if line.shelf)
+    assert shelf.last == ends[0]
+    assert "shelf" not in _kinds(_plan(*packets, shelf_trays=2))
+
+
+def test_a_tender_crop_that_ripens_after_the_frost() -> None:
+    """Tomato sown on 1 July goes out on 12 August, and is ready 70 days later, on 21 October."""
+    plan = _plan({"crop": "tomato", "method": "pot", "sow": datetime.date(2027, 7, 1)})
+    assert "autumn" in _kinds(plan)
+    assert any("its harvest begins about 21 Oct" in each.text for each in plan.conflicts)
+
+
+def test_the_example_has_its_clashes(tmp_path: Path) -> None:
+    from cropdata.cli.plan import EXAMPLE
+
+    plan = plan_season(EXAMPLE)
+    assert {"seeds", "shelf"} <= set(_kinds(plan))
+    assert len({line.id for line in plan.sowings}) == len(plan.sowings)

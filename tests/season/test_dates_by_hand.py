@@ -1,0 +1,180 @@
+"""Dates reckoned by hand from the evidence, at invented places. The weeks and days are those of the release 1.1.0; each
+date stands beside the sum that gives it. 28 April is the date with an even chance of a later frost, 15 May that of one
+year in ten.
+"""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+
+import pytest
+
+from cropdata.agronomy.windows import Window
+from cropdata.season import Plan, PlannedSowing, plan_season
+
+PLACE = {
+    "name": "Reed Hollow (invented)",
+    "last_spring_frost": {0.9: "04-10", 0.5: "04-28", 0.1: "05-15"},
+    "first_autumn_frost": {0.1: "10-01", 0.25: "10-10", 0.5: "10-19", 0.75: "11-01", 0.9: "11-11"},
+    "bench_temperature_c": 20,
+}
+
+
+def _plan(*packets: dict[str, object], **place: object) -> Plan:
+    return plan_season({"season": 2027, "place": PLACE | place, "packets": list(packets)})
+
+
+def _one(packet: dict[str, object], **place: object) -> PlannedSowing:
+    return _plan(packet, **place).sowings[0]
+
+
+def _d(month: int, day: int, year: int = 2027) -> datetime.date:
+    return datetime.date(year, month, day)
+
+
+def _step(line: PlannedSowing, kind: str) -> Window:
+    step = next(step for step in line.steps if step.kind == kind)
+    return Window(step.first, step.last)
+
+
+def test_tomato() -> None:
+    line = _one({"crop": "tomato", "method": "pot", "packed": 2027, "plants": 6, "seeds": 5})
+    # Planting out 1 to 2 weeks after 28 April, 5 to 12 May, waits for 15 May; raised 6 to 8 weeks.
+    assert line.plant_out == Window(_d(5, 15), _d(5, 22))
+    assert line.sow == Window(_d(3, 20), _d(4, 3))
+    # 20 °C: 8 days printed (Harrington and Minges); 0.87 times 8 is 7, 1.67 times 8 is 13.
+    assert line.seedlings == Window(_d(3, 27), _d(4, 16))
+    # The last of them 1.44 times 13.36 days, 19.2, and seven quiet days: 27; the final count of day 14 comes sooner.
+    assert line.give_up_days == 27 and _step(line, "give_up") == Window(_d(4, 16), _d(4, 30))
+    # 70 to 90 days from planting; hardening off 14 to 7 days before; seed ordered 21 days before sowing.
+    assert line.harvest == Window(_d(7, 24), _d(8, 20))
+    assert _step(line, "harden") == Window(_d(5, 1), _d(5, 15))
+    assert _step(line, "buy") == Window(_d(2, 27), _d(2, 27))
+    # True leaves 10 to 21 days after the seedlings.
+    assert _step(line, "feed") == Window(_d(4, 6), _d(5, 7))
+    assert line.frost_left == pytest.approx(0.1) and line.where == "under cover"
+
+
+def test_onion_and_days_from_sowing_that_never_count_from_planting() -> None:
+    line = _one({"crop": "onion", "method": "tray", "packed": 2026})
+    # 5 to 4 weeks before 28 April; raised 8 to 12 weeks, so sown in the year before.
+    assert line.plant_out == Window(_d(3, 24), _d(3, 31))
+    assert line.sow == Window(_d(12, 30, 2026), _d(1, 27))
+    assert line.seedlings == Window(_d(1, 3), _d(2, 4))  # 5 days at 20 °C: 4 to 8
+    assert line.harvest is None  # 130 to 150 days are printed from sowing in place only
+
+
+def test_lettuce_in_three_sowings() -> None:
+    plan = _plan({"crop": "lettuce", "method": "tray", "sowings": 3, "every_days": 14, "plants": 4, "variety": "A"})
+    first, second, third = plan.sowings
+    assert [line.id for line in plan.sowings] == ["lettuce-a-1", "lettuce-a-2", "lettuce-a-3"]
+    # 4 weeks before 28 April is 31 March, 6 weeks before that 17 February; a week for each sowing.
+    assert first.sow == Window(_d(2, 17), _d(2, 23))
+    assert second.sow == Window(_d(3, 3), _d(3, 9)) and third.sow == Window(_d(3, 17), _d(3, 23))
+    assert first.plant_out == Window(_d(3, 31), _d(4, 14))
+    assert second.plant_out == Window(_d(4, 14), _d(4, 28)) and third.plant_out == Window(_d(4, 28), _d(5, 12))
+    assert third.frost_left == pytest.approx(0.5)  # planted out from the very day of even chances
+    assert first.seedlings == Window(_d(2, 20), _d(2, 28))  # 3 days at 20 °C: 2.6 to 5
+
+
+def test_carrot_without_soil_temperatures() -> None:
+    line = _one({"crop": "carrot", "method": "in_place"})
+    assert line.sow == Window(_d(3, 17), _d(4, 28))  # 6 weeks before, to the date itself
+    assert line.emergence_days == (9.5, 13.5)  # the plain printed range; halves go to the even day
+    assert line.seedlings == Window(_d(3, 27), _d(5, 12))
+    assert line.harvest == Window(_d(5, 26), _d(8, 8))  # 70 and 102 days from sowing
+    assert line.plant_out is None and line.shelf is None
+
+
+def test_pea_in_soil_that_is_always_at_10_degrees() -> None:
+    line = _one({"crop": "pea", "method": "in_place"}, soil_temperature_c=[10] * 12)
+    assert line.sow == Window(_d(3, 3), _d(4, 14))  # 8 to 2 weeks before
+    # 14 days printed at 10 °C: 0.87 times is 12.2, full on day 13; 1.67 times is 23.4, full on day 24.
+    assert line.emergence_days == (13, 24)
+    assert line.seedlings == Window(_d(3, 16), _d(5, 8))
+    assert line.give_up_days == 42  # 1.44 times 24 days, 34.6, and seven quiet days
+
+
+def test_autumn_radish_is_counted_back_from_the_first_frost() -> None:
+    line = _one({"crop": "radish", "method": "in_place", "autumn": True})
+    # 7.29 weeks are 51 days, 6 weeks 42 days before 19 October; 23 to 40 days from sowing.
+    assert line.sow == Window(_d(8, 29), _d(9, 7))
+    assert line.harvest == Window(_d(9, 21), _d(10, 17))
+    # 25 % by 10 October (-0.6745 standard deviations), 50 % by the 19th: the 17th lies at -0.1499, 44 %.
+    assert line.frost_left == pytest.approx(0.4404, abs=0.0005) and line.autumn
+
+
+def test_autumn_broccoli_by_the_published_formula() -> None:
+    line = _one({"crop": "broccoli", "method": "block", "autumn": True})
+    # 60 to 70 days from planting and two weeks for slow growth: planted 84 to 74 days before 19 October.
+    assert line.plant_out == Window(_d(7, 27), _d(8, 6))
+    assert line.sow == Window(_d(6, 8), _d(7, 2))  # raised 5 to 7 weeks
+
+
+def test_the_southern_hemisphere_crosses_new_year() -> None:
+    south = {
+        "last_spring_frost": {0.9: "09-05", 0.5: "09-25", 0.1: "10-12"},
+        "first_autumn_frost": {0.1: "04-10", 0.5: "05-02", 0.9: "05-20"},
+    }
+    plan = _plan({"crop": "tomato", "method": "pot"}, {"crop": "radish", "method": "in_place", "autumn": True}, **south)
+    tomato, radish = plan.sowings
+    assert plan.place.last_frost == _d(9, 25) and plan.place.first_frost == _d(5, 2, 2028)
+    assert tomato.plant_out == Window(_d(10, 12), _d(10, 19)) and tomato.sow == Window(_d(8, 17), _d(8, 31))
+    assert tomato.harvest == Window(_d(12, 21), _d(1, 17, 2028))
+    assert radish.sow == Window(_d(3, 12, 2028), _d(3, 21, 2028))  # 2028 is a leap year: 51 and 42 days before 2 May
+    spring = [day for day in plan.frost if day.spring_left is not None]
+    autumn = [day for day in plan.frost if day.autumn_come is not None]
+    assert max(day.date for day in spring) < min(day.date for day in autumn)
+
+
+def test_a_last_frost_after_new_year_belongs_to_the_year_it_falls_in() -> None:
+    line = _plan({"crop": "tomato", "method": "pot"}, last_spring_frost={0.9: "12-20", 0.5: "01-15", 0.1: "02-10"})
+    assert line.place.last_frost == _d(1, 15) and line.place.risk_date == _d(2, 10)
+
+
+def test_a_chill_is_counted_back_and_giving_up_waits_for_it() -> None:
+    line = _one({"crop": "milkweed", "method": "pot", "sow": datetime.date(2027, 3, 30)})
+    assert _step(line, "chill") == Window(_d(2, 28), _d(2, 28))  # 30 days
+    assert "Do not give up before" in next(step.text for step in line.steps if step.kind == "give_up")
+
+
+def test_planting_out_waits_for_nights_from_a_daily_record(tmp_path: Path) -> None:
+    """An invented record without leap years: frost to 30 April, nights of 5 °C in May, of 13 °C from 1 June.
+
+    Tomato wants nights of 10 °C (Cornell). The mean of a week around 1 June is (3 x 5 + 4 x 13) / 7 = 9.6 °C, around
+    2 June (2 x 5 + 5 x 13) / 7 = 10.7 °C.
+    """
+    rows = ["date,minimum"]
+    day = _d(7, 24, 2012)
+    while day < _d(7, 24, 2015):
+        cold = day.month <= 4 or day.month >= 11
+        rows.append(f"{day},{-1 if cold else 5 if day.month == 5 else 13}")
+        day += datetime.timedelta(days=1)
+    (tmp_path / "record.csv").write_text("\n".join(rows) + "\n")
+    (tmp_path / "s.yaml").write_text(
+        "season: 2027\nplace: {name: Invented, daily_minima: record.csv, bench_temperature_c: 20}\n"
+        "packets: [{crop: tomato, method: pot}]\n"
+    )
+    line = plan_season(tmp_path / "s.yaml").sowings[0]
+    assert line.plant_out is not None and line.plant_out.first == _d(6, 2)
+    assert any("Nights hold 10 °C from about 2 Jun, in an average year" in note for note in line.notes)
+
+
+def test_too_early_is_told_both_ways() -> None:
+    """Kohlrabi: a week below 10 °C makes it bolt (Cornell). Nights of 5 °C all year round are cold on all 60 days."""
+    cold = _one({"crop": "kohlrabi", "method": "tray"}, night_temperature_c=[5] * 12)
+    assert any("Too early can make it bolt: about 60 nights below 10 °C" in note for note in cold.notes)
+    warm = _one({"crop": "kohlrabi", "method": "tray"}, night_temperature_c=[12] * 12)
+    assert not any("bolt" in note for note in warm.notes)
+    never = _one({"crop": "tomato", "method": "tray"}, night_temperature_c=[8] * 12)
+    assert any("Nights never hold 10 °C for a week here" in note for note in never.notes)
+    assert never.plant_out is not None and never.plant_out.first == _d(5, 15)  # the frost alone
+
+
+def test_swinging_warmth_is_summed_by_the_hour() -> None:
+    """Tomato between 10 and 30 °C is slower than at 20 °C, where 8 days are printed: 43 days at 10 °C, 6 at 30 °C."""
+    steady = _one({"crop": "tomato", "method": "pot"})
+    swing = _one({"crop": "tomato", "method": "pot"}, bench_temperature_c={"day": 30, "night": 10})
+    assert steady.emergence_days == pytest.approx((6.96, 13.36))
+    assert swing.emergence_days is not None and swing.emergence_days[0] > 7.5

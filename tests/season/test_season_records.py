@@ -1,0 +1,133 @@
+"""What was really sown and seen: compared with the plan, late ones flagged, own waiting times learned. All invented."""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+
+import pytest
+
+import cropdata
+from cropdata.errors import InputError
+from cropdata.season import Plan, plan_season
+from cropdata.season.learning import learn, write_layer
+from cropdata.season.records import read_records
+
+SEASON = """\
+season: 2027
+place:
+  name: Reed Hollow (invented)
+  last_spring_frost: {0.9: 04-10, 0.5: 04-28, 0.1: 05-15}
+  bench_temperature_c: 20
+packets:
+  - {crop: tomato, variety: Gate Red, method: pot, plants: 6, packed: 2026}
+  - {crop: lettuce, method: tray, sowings: 2, every_days: 14}
+  - {crop: pea, method: in_place}
+"""
+D = datetime.date
+
+
+def _plan(tmp_path: Path, rows: str, today: D | None = None) -> Plan:
+    (tmp_path / "season.yaml").write_text(SEASON, encoding="utf-8")
+    (tmp_path / "records.csv").write_text("sowing,event,date,count,note\n" + rows, encoding="utf-8")
+    return plan_season(tmp_path / "season.yaml", records=tmp_path / "records.csv", today=today)
+
+
+def test_records_stand_beside_the_plan(tmp_path: Path) -> None:
+    plan = _plan(
+        tmp_path,
+        "tomato-gate-red,sow,2027-04-07,16,\n# a note of my own\nlettuce-1,sow,2027-02-15,,\n\ntomato-gate-red,seedlings,2027-04-15,11,slow\n",
+    )
+    seen = {(each.sowing, each.event): each for each in plan.seen}
+    late = seen["tomato-gate-red", "sow"]  # its window is 20 March to 3 April
+    assert late.late_days == 4 and late.text == "Sown 7 Apr, 4 days later than planned (20 Mar – 3 Apr); 16 counted."
+    assert seen["lettuce-1", "sow"].late_days == -2  # 17 to 23 February
+    # 7 to 13 days after the real sowing, not after the planned one.
+    assert seen["tomato-gate-red", "seedlings"].late_days == 0
+    assert seen["tomato-gate-red", "seedlings"].text.endswith("as planned (14 Apr – 20 Apr); 11 counted; slow.")
+    assert [each.date for each in plan.seen] == sorted(each.date for each in plan.seen)
+
+
+def test_later_dates_follow_from_the_real_sowing(tmp_path: Path) -> None:
+    plan = _plan(tmp_path, "tomato-gate-red,sow,2027-04-20,,\ntomato-gate-red,plant_out,2027-06-05,6,\n")
+    tomato = next(line for line in plan.sowings if line.crop_id == "tomato")
+    assert tomato.sow is not None and tomato.sow.first == tomato.sow.last == D(2027, 4, 20)
+    assert tomato.plant_out is not None and tomato.plant_out.first == D(2027, 6, 5)
+    assert tomato.harvest is not None and tomato.harvest.first == D(2027, 8, 14)  # 70 days
+    planted = next(each for each in plan.seen if each.event == "plant_out")
+    assert planted.late_days == 0 and "6 counted, 6 wanted" in planted.text  # six to eight weeks: 1 to 15 June
+    assert any(each.kind == "late" and "Tomato Gate Red" in each.text for each in plan.conflicts)
+
+
+def test_a_sowing_that_was_forgotten_is_flagged(tmp_path: Path) -> None:
+    plan = _plan(tmp_path, "lettuce-1,sow,2027-02-20,,\n", today=D(2027, 4, 10))
+    late = {each.sowings[0]: each.text for each in plan.conflicts if each.kind == "late"}
+    assert set(late) == {"tomato-gate-red", "lettuce-2"}
+    assert "its window ended 3 Apr, 7 days ago" in late["tomato-gate-red"]
+    assert not any(each.kind == "late" for each in _plan(tmp_path, "lettuce-1,sow,2027-02-20,,\n").conflicts)
+
+
+@pytest.mark.parametrize(
+    ("rows", "said"),
+    [
+        ("tomato,sow,2027-04-07,,\n", "row 2, sowing: the plan has no 'tomato'; did you mean tomato-gate-red?"),
+        ("pea,sowed,2027-04-07,,\n", "row 2, event: found 'sowed'; allowed: test, buy"),
+        ("pea,sow,7.4.2027,,\n", "row 2, date: found '7.4.2027'; allowed: YYYY-MM-DD"),
+        ("pea,sow,2027-02-30,,\n", "row 2, date: found '2027-02-30'"),
+        ("pea,sow,2027-04-07,many,\n", "row 2, count: found 'many'; allowed: a whole number"),
+        ("pea,sow,2027-04-07,,\npea,sow,2027-04-09,,\n", "row 3: pea is sown in row 2 already"),
+        ("pea,sow,2027-04-07,,cold, wet\n", "row 2: 1 cell more than the header"),
+        (",sow,2027-04-07,,\n", "row 2, sowing: missing"),
+        ("pea,nope,soon,,\npea,sow,never,x,\n", "4 mistakes"),
+    ],
+)
+def test_a_mistake_names_its_row(tmp_path: Path, rows: str, said: str) -> None:
+    with pytest.raises(InputError) as caught:
+        _plan(tmp_path, rows)
+    assert said in str(caught.value) and "records.csv" in str(caught.value)
+
+
+@pytest.mark.parametrize("text", ["", "sowing,event\npea,sow\n", "sowing,event,date,colour\n", "a\0b\n"])
+def test_a_file_that_holds_no_records(tmp_path: Path, text: str) -> None:
+    (tmp_path / "r.csv").write_text(text, encoding="utf-8")
+    with pytest.raises(InputError, match="r.csv"):
+        read_records(tmp_path / "r.csv")
+
+
+def test_own_waiting_times_become_a_layer_that_answers(tmp_path: Path) -> None:
+    rows = (
+        "lettuce-1,sow,2027-02-20,,\nlettuce-1,seedlings,2027-02-26,,\nlettuce-2,sow,2027-03-05,,\nlettuce-2,seedlings,2027-03-14,,\n"
+        "lettuce-2,seedlings,2027-03-20,,\npea,sow,2027-03-10,,\n"
+    )
+    plan = _plan(tmp_path, rows)
+    learned = learn(read_records(tmp_path / "records.csv"), plan.sowings)
+    assert [(each.crop_id, each.low_days, each.high_days, each.sowings) for each in learned] == [("lettuce", 6, 9, 2)]
+    release = cropdata.open()
+    write_layer(str(tmp_path / "own"), learned, release, "records.csv")
+    assert cropdata.check(tmp_path / "own").ok
+    own = cropdata.open(layers=[tmp_path / "own"])
+    answer = own.crop("lettuce").emergence_range
+    assert answer is not None and (answer.low, answer.high, answer.layer) == (6, 9, "own_waiting_times")
+    assert release.crop("lettuce").emergence_range != answer
+    again = plan_season(tmp_path / "season.yaml", own)
+    line = next(line for line in again.sowings if line.id == "lettuce-1")
+    assert line.emergence_days == (6, 9) and line.sow is not None and line.seedlings is not None
+    assert line.seedlings.first == line.sow.first + datetime.timedelta(days=6)
+    assert any("your layer own_waiting_times" in note for note in line.notes)
+    # It is written anew next season, and never over a grower's own layer.
+    write_layer(str(tmp_path / "own"), learned, release, "records.csv")
+    (tmp_path / "own" / "layer.yaml").write_text("title: Mine\nauthor: me\nmade_for: 1.1.0\n", encoding="utf-8")
+    with pytest.raises(InputError, match="is not empty, and no layer that --learn wrote"):
+        write_layer(str(tmp_path / "own"), learned, release, "records.csv")
+
+
+def test_nothing_to_learn_and_seedlings_before_their_sowing(tmp_path: Path) -> None:
+    plan = _plan(tmp_path, "pea,sow,2027-03-10,,\n")
+    with pytest.raises(InputError, match="nothing to learn from"):
+        write_layer(
+            str(tmp_path / "own"), learn(read_records(tmp_path / "records.csv"), plan.sowings), cropdata.open(), "r.csv"
+        )
+    assert not (tmp_path / "own").exists()
+    plan = _plan(tmp_path, "pea,sow,2027-03-10,,\npea,seedlings,2027-03-10,,\n")
+    with pytest.raises(InputError, match="row 3: seedlings of pea"):
+        learn(read_records(tmp_path / "records.csv"), plan.sowings)

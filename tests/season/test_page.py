@@ -220,9 +220,7 @@ def actions(root):
         if each.name == "h3":
             heading = each.text
         if each.name == "li":
-            shown.setdefault(heading, []).append(
-                (each.all("span", class_="when")[0].text.replace("\xa0", " "), each.all("strong")[0].text)
-            )
+            shown.setdefault(heading, []).append((each.all("span", class_="when")[0].text, each.all("strong")[0].text))
     return shown
 
 

@@ -35,7 +35,7 @@ def step(kind: str, first: str, last: str, text: str, frost_left: float | None =
 
 
 TOMATO = PlannedSowing(
-    "tomato-sungold-1", "tomato", "Tomato", "Sungold", "under cover", "block", 1, 1, False,
+    "tomato-gate-red-1", "tomato", "Tomato", "Gate Red", "under cover", "block", 1, 1, False,
     window("3-20", "4-3"), (12.7, 12.7), (20, 27), "indifferent", (6, 12), window("3-27", "4-16"), 31,
     window("5-15", "5-22"), 0.1, window("7-20", "8-24"), 12, 19, 40, 0.75, 1, "block_50mm", 19, 1, window("3-20", "5-15"), (2.1, 2.6),
     (
@@ -52,7 +52,7 @@ TOMATO = PlannedSowing(
 )  # fmt: skip
 LETTUCE = tuple(
     PlannedSowing(
-        f"lettuce-{number}", "lettuce", "Lettuce", "Merveille des Quatre Saisons", "under cover", "tray", number, 3, False,
+        f"lettuce-{number}", "lettuce", "Lettuce", "Lanterne des Trois Jardins", "under cover", "tray", number, 3, False,
         window(sow[0], sow[1]), (3.175, 6.35), (4, 21), "light", (4, 9), window(up[0], up[1]), 21,
         window(out[0], out[1]), frost, window(pick[0], pick[1]), 8, 14, 200, None, 1, "cell_72", 14, 1, window(sow[0], out[0]), (0.5, 0.7),
         (
@@ -88,7 +88,7 @@ GARLIC = PlannedSowing(
     (), ("Direct sowing time is not recorded: no sowing date can be reckoned.",), (),
 )  # fmt: skip
 KALE = PlannedSowing(
-    "kale-1", "kale", "Kale", "Nero", "in place", "in_place", 1, 1, True,
+    "kale-1", "kale", "Kale", "Shore Black", "in place", "in_place", 1, 1, True,
     window("7-10", "7-31"), (6, 13), (7, 29), None, (4, 8), window("7-14", "8-8"), 20, None, 0.05, window("9-20", "11-10"),
     12, 20, None, None, None, None, None, None, None, None,
     (
@@ -114,8 +114,8 @@ PLAN = Plan(
     PlanPlace("Alder Bank (invented)", "invented", 0.0, day("4-28"), 0.1, day("5-15"), day("10-19"), (18, 24), 2),
     (LETTUCE[0], TOMATO, LETTUCE[1], CARROT, LETTUCE[2], KALE, GARLIC),
     (
-        Conflict("shelf", day("4-17"), day("5-1"), "3 trays on a shelf that holds 2.", ("tomato-sungold-1", "lettuce-2", "lettuce-3")),
-        Conflict("warmth", day("3-27"), day("4-3"), "Tomato wants 20–27 °C, lettuce 4–21 °C: one mat serves one of them.", ("tomato-sungold-1", "lettuce-2")),
+        Conflict("shelf", day("4-17"), day("5-1"), "3 trays on a shelf that holds 2.", ("tomato-gate-red-1", "lettuce-2", "lettuce-3")),
+        Conflict("warmth", day("3-27"), day("4-3"), "Tomato wants 20–27 °C, lettuce 4–21 °C: one mat serves one of them.", ("tomato-gate-red-1", "lettuce-2")),
     ),
     (
         Total("Seed-starting mix", 3.6, 4.7, "l", "this year", "published", ("ext_b",)),

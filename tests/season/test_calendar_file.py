@@ -44,7 +44,7 @@ def test_every_step_is_an_event_and_every_event_a_step():
 
 def test_events_say_all_that_the_step_says_and_their_kind():
     text = calendar_text(PLAN, NOW)
-    plant_out = next(event for event in events(text).values() if event.summary.value == "Tomato Sungold: plant out")
+    plant_out = next(event for event in events(text).values() if event.summary.value == "Tomato Gate Red: plant out")
     assert plant_out.description.value == (
         "Plant out 12, 60 cm apart. Chance of a later frost: 10 %; read the forecast.\nSources: ext_a, ext_b."
     )
@@ -78,7 +78,7 @@ def test_what_is_planned_no_longer_is_cancelled():
     after = events(calendar_text(fewer, LATER, before=before))
     cancelled = [event for event in after.values() if event.status.value == "CANCELLED"]
     assert {event.summary.value for event in cancelled} == {
-        f"Lettuce Merveille des Quatre Saisons: {kind} (3 of 3)" for kind in ("sow", "plant out", "harvest")
+        f"Lettuce Lanterne des Trois Jardins: {kind} (3 of 3)" for kind in ("sow", "plant out", "harvest")
     }
     assert all(int(event.sequence.value) > int(events(before)[event.uid.value].sequence.value) for event in cancelled)
     assert len(after) == 22

@@ -15,7 +15,7 @@ from cropdata.season.plan import Caution, Cited, Conflict, FrostDay, Seen, Total
 from cropdata.season.words import Words
 
 TODAY = day("4-20")
-LONG = "Lettuce Merveille des Quatre Saisons"
+LONG = "Lettuce Lanterne des Trois Jardins"
 VOID = {"meta", "br", "link", "img", "hr", "input"}
 
 
@@ -206,11 +206,11 @@ def test_the_table_says_where_which_chance_of_frost_belongs(page):
         row.all("th")[0].text: [cell.all("div")[0].text for cell in row.all("td")]
         for row in part(page, "sowings").all("tbody")[0].all("tr")
     }
-    assert rows["2 Tomato Sungold"] == [
+    assert rows["2 Tomato Gate Red"] == [
         "block", "20 Mar – 3 Apr13 mm, 20–27 °C", "27 Mar – 16 Aprgive up after 31 days", "15 May – 22 Mayfrost 10 %", "20 Jul – 24 Aug", "12 plants19 seeds",
     ]  # fmt: skip
     assert rows["4 Carrot"][2].endswith("frost 47 %")  # in place: on the day of the seedlings
-    assert rows["6 Kale Nero"][4].endswith("frost 5 %")  # for autumn: at harvest
+    assert rows["6 Kale Shore Black"][4].endswith("frost 5 %")  # for autumn: at harvest
     assert rows["7 Garlic Café d'été"][1:5] == ["–"] * 4
 
 
@@ -227,9 +227,9 @@ def actions(root):
 def test_next_actions_from_a_day(page):
     # By hand from made_plan.py for 20 April; two weeks on is 4 May.
     assert actions(page) == {
-        "Open now": [("until 15 May", "Carrot"), ("until 24 Apr", f"{LONG} 3 of 3"), ("20 Apr – 4 May", "Tomato Sungold"), ("until 1 May", "Tomato Sungold")],
-        "Within two weeks": [("29 Apr – 10 Jun", "Carrot"), ("1 May – 14 May", "Tomato Sungold"), ("1 May – 8 May", f"{LONG} 2 of 3")],
-        "After that": [("15 May – 22 May", "Tomato Sungold"), ("22 May – 29 May", f"{LONG} 3 of 3"), ("25 May – 12 Jun", f"{LONG} 1 of 3")],
+        "Open now": [("until 15 May", "Carrot"), ("until 24 Apr", f"{LONG} 3 of 3"), ("20 Apr – 4 May", "Tomato Gate Red"), ("until 1 May", "Tomato Gate Red")],
+        "Within two weeks": [("29 Apr – 10 Jun", "Carrot"), ("1 May – 14 May", "Tomato Gate Red"), ("1 May – 8 May", f"{LONG} 2 of 3")],
+        "After that": [("15 May – 22 May", "Tomato Gate Red"), ("22 May – 29 May", f"{LONG} 3 of 3"), ("25 May – 12 Jun", f"{LONG} 1 of 3")],
     }  # fmt: skip
     assert "6 more steps later" in part(page, "next").text  # 22 in all, 6 are past, 10 are shown
 
@@ -314,7 +314,7 @@ def labels(root):
 
 def test_labels_carry_variety_and_sowing_date(page):
     shown = labels(page)
-    assert ["2", "Tomato", "Sungold", "sow 20 Mar 2027", "block", "sown on "] in shown
+    assert ["2", "Tomato", "Gate Red", "sow 20 Mar 2027", "block", "sown on "] in shown
     # Really sown on 15 March: the label says so and leaves nothing to write.
     assert ["1", "Lettuce", LETTUCE[0].variety, "sown 15 Mar 2027", "tray, sowing 1 of 3"] in shown
     assert ["7", "Garlic", "Café d'été", "in place", "sown on "] in shown

@@ -25,7 +25,8 @@ EVIDENCE = ("sowing_depth", "germination_temperature", "emergence_by_temperature
             "days_to_maturity", "thermal_time", "viability_constants", "cautions", "spacing_in_row", "spacing_between_rows",
             "transplant_ease", "raising", "season_signals", "autumn_sowing_weeks", "moisture_isotherm", "hermetic_moisture",
             "storage_observations")  # fmt: skip
-REFERENCE = ("crops", "crop_names", "sources", "decisions", "rules", "replicate_tolerances", "home_test", "exceptions")
+REFERENCE = ("crops", "crop_names", "sources", "decisions", "rules", "replicate_tolerances", "home_test", "exceptions",
+             "methods", "containers", "media", "material_figures", "cell_stay", "method_effects", "material_cautions")  # fmt: skip
 FILE = {**{name: f"evidence/{name}.csv" for name in EVIDENCE}, **{name: f"reference/{name}.csv" for name in REFERENCE}}
 
 
@@ -355,6 +356,15 @@ CORPUS: list[Fault] = [
     *_package("word not in the list", "cell-enum", ("raising", "season_signals", "autumn_sowing_weeks", "moisture_isotherm", "transplant_ease", "spacing_in_row"), lambda rows: cell(next(name for name in ("aspect", "signal", "advice", "moisture_basis", "measure", "arrangement") if name in rows[0]), "guess")(rows)),
     *_package("day of no month", "cell-pattern", "autumn_sowing_weeks", cell("window_from", "13-01")),
     *_package("number out of range", "cell-limits", ("hermetic_moisture", "storage_observations", "moisture_isotherm"), lambda rows: cell(next(name for name in ("percent", "percent_high", "humidity") if name in rows[0]), "401")(rows)),
+    *_package("word for a number", "cell-type", ("containers", "material_figures", "cell_stay", "media"), lambda rows: cell(next(name for name in ("units_per_tray", "parts", "low") if name in rows[0]), "ten")(rows)),
+    *_package("decimal comma", "cell-decimal-comma", ("containers", "media"), lambda rows: cell("volume_low" if "volume_low" in rows[0] else "parts", "0,5")(rows)),
+    *_package("word not in the list", "cell-enum", ("methods", "material_figures", "cell_stay", "method_effects", "material_cautions", "containers"), lambda rows: cell(next(name for name in ("roots", "unit", "outcome", "about", "volume_unit") if name in rows[0] and (name != "unit" or "outcome" not in rows[0])), "guess")(rows), wide=True),
+    *_package("required cell empty", "cell-required", ("material_cautions", "method_effects", "containers"), lambda rows: cell(next(name for name in ("hazard", "measure", "name") if name in rows[0]), "")(rows)),
+    *_package("method that is not there", "link-broken", ("containers", "material_figures"), cell("method_id", "catapult")),
+    *_package("source that is not there", "link-broken", ("methods", "media", "cell_stay", "method_effects", "material_cautions"), cell("source_id", "nobody_1900"), wide=True),
+    *_package("row twice", "key-twice", ("methods", "containers", "material_cautions"), twice),
+    *_package("converted cell typed by hand", "not-as-printed", ("containers", "cell_stay"), lambda rows: cell(next(name for name in ("volume_low_ml", "volume_ml") if name in rows[0]), "1.23")(rows)),
+    *_package("volumes swapped", "low-above-high", "containers", swap("volume_low", "volume_high", where("volume_low"), where("volume_high"), lambda row: row["volume_low"] != row["volume_high"]), rebuilt=True),
     *_package("blank at the end", "cell-blanks", "exceptions", cell("reason", lambda text: text + " ")),
     # rows, header, bytes
     *_package("row twice", "key-twice", ("exceptions", "hermetic_moisture"), twice),

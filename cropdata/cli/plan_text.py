@@ -12,6 +12,15 @@ from cropdata.season.words import NOTHING, Words
 
 WIDTH = 110
 NEXT = 10  # actions shown
+_RECKONED = (
+    "weeks count from the date with an even chance of a later frost, also where a source does not say which frost it means;",
+    "frost left: chance of a later frost on the first day of planting out (in place: when the first seedlings are expected; autumn: "
+    "of a frost before the last day of harvest), per year at that station. Leaves and hollows are colder than the screen on clear "
+    "nights: read the forecast;",
+    "seedlings: earliest from the first sowing day to latest from the last; give up: no seedling so long after sowing;",
+    "warmth: best range for germination; seeds: for the plants wanted, with a percentage where the germination is assumed for want "
+    "of a test of your own; plants = seeds x germination x share of the best at this warmth x what comes through;",
+)
 DO = (
     "test",
     "buy",
@@ -181,18 +190,9 @@ def _amount(total: Total, words: Words) -> str:
 
 
 def _footing(plan: Plan) -> list[str]:
-    lines = [
-        "How it is reckoned:",
-        "- weeks count from the date with an even chance of a later frost, also where a source does not say which frost it means;",
-        "- frost left: chance of a later frost on the first day of planting out (in place: when the first seedlings are expected;",
-        "  autumn: of a frost before the last day of harvest), per year at that station. Leaves and hollows are colder than the",
-        "  screen on clear nights: read the forecast;",
-        "- seedlings: earliest from the first sowing day to latest from the last; give up: no seedling so long after sowing;",
-        "- warmth: best range for germination; seeds: for the plants wanted, with a percentage where the germination is assumed",
-        "  for want of a test of your own; plants = seeds x germination x share of the best at this warmth x what comes through;",
-    ]  # fmt: skip
-    for text in map(_assumed, plan.assumptions):
-        lines += wrapped(text, WIDTH, hang="  ")
+    lines = ["How it is reckoned:"]
+    for text in (*_RECKONED, *map(_assumed, plan.assumptions)):
+        lines += wrapped(f"- {text}", WIDTH, hang="  ")
     return lines + wrapped(
         f"Figures: cropdata {plan.data_version}, {len(plan.citations)} sources; each value with its source: cropdata show CROP, cropdata why CROP TRAIT.",
         WIDTH,
@@ -202,4 +202,4 @@ def _footing(plan: Plan) -> list[str]:
 def _assumed(rule: Assumption) -> str:
     who = {"common_practice": "common practice, no source", "from_memory": "from memory"}.get(rule.basis, rule.source)
     value = f"{rule.low:g}" if rule.low == rule.high else f"{rule.low:g} to {rule.high:g}"
-    return f"- {rule.meaning}: {value} {rule.unit} ({who})"
+    return f"{rule.meaning}: {value} {rule.unit} ({who})"

@@ -65,8 +65,10 @@ def _from_day(part: CropPart, day: datetime.date) -> Dates:
     sow = Window(day, day)
     _, usual, safe = part.timing
     weeks = part.crop.weeks_to_raise
-    if part.in_place or weeks is None:
-        return Dates(sow, usual)
+    if part.in_place:
+        return Dates(sow, None)
+    if weeks is None:  # nobody says how long it is raised: only a window that is still to come can hold
+        return Dates(sow, usual if usual is not None and usual.first > day else None)
     ready = Window(days_after(day, 7 * weeks.low), days_after(day, 7 * weeks.high))
     earliest = safe if safe is not None else usual.first if usual is not None and not part.autumn else None
     if earliest is None or ready.first >= earliest:

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from cropdata.agronomy import materials
 from cropdata.catalog import Catalog, Crop, Range
-from cropdata.catalog.materials import Container
+from cropdata.catalog.material_records import Container
 from cropdata.season.season_parts import Kit, Packet
 
 # Taken where the grower names none and no source says how many cells a tray the crop is raised in.

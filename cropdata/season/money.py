@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from cropdata.agronomy import materials
 from cropdata.catalog import Catalog
-from cropdata.catalog.materials import Container, Span
+from cropdata.catalog.material_records import Container, Span
 from cropdata.season.plan import PlannedSowing, Total
 from cropdata.season.season_parts import Season
 from cropdata.season.totals import at_once, in_containers, litres_of

@@ -201,7 +201,7 @@ class _Planner:
             sowing_id, part.crop.id, part.crop.name, packet.variety, "in place" if part.in_place else "under cover", method,
             number, packet.sowings, packet.autumn, sow, part.depth, part.best, part.light, days.wait, seedlings, days.give_up,
             plant_out, frost_left, harvest, packet.plants, numbers.seeds, packet.seeds, numbers.assumed, numbers.per_cell,
-            container.container_id if container else None, numbers.cells, trays, Window(sow.first, plant_out.first) if sow and plant_out and not part.in_place else None,
+            container.container_id if container else None, numbers.cells, trays, _on_the_bench(part, sow, plant_out),
             mix, steps, tuple(draft.notes), tuple(sorted(draft.sources)), numbers.factors, numbers.expected,
         )  # fmt: skip
         self.conflicts += date_clashes(
@@ -213,6 +213,13 @@ class _Planner:
         if part.autumn:
             return self.site.frost_come(harvest.last) if harvest else None
         return self.site.frost_left(outside.first) if outside else None
+
+
+def _on_the_bench(part: CropPart, sow: Window | None, plant_out: Window | None) -> Window | None:
+    """The days on the shelf: from the first sowing to the first planting out."""
+    if part.in_place or sow is None or plant_out is None or plant_out.first < sow.first:
+        return None
+    return Window(sow.first, plant_out.first)
 
 
 def _buy_because(packet: Packet, part: CropPart, seeds: int | None) -> str | None:

@@ -132,7 +132,7 @@ def _waiting(sown: Sown) -> list[Step | None]:
             if sown.plant_out is not None:
                 feed = Window(feed.first, max(feed.first, min(feed.last, sown.plant_out.last)))
             if sown.plant_out is None or feed.first < sown.plant_out.first:
-                text = "Feed weakly once a week from one or two true leaves on, if the mix holds no food."
+                text = "Feed weakly once a week, if the mix holds no food."
                 steps.append(Step("feed", *feed, text))
     if sown.days.give_up is not None:
         first, last = days_after(sown.sow.first, sown.days.give_up), days_after(sown.sow.last, sown.days.give_up)

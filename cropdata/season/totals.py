@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from cropdata.agronomy import materials
 from cropdata.agronomy.windows import days_after
 from cropdata.catalog import Catalog
-from cropdata.catalog.materials import Container
+from cropdata.catalog.material_records import Container
 from cropdata.season.plan import PlannedSowing, Total
 from cropdata.season.season_parts import Season
 

@@ -111,7 +111,7 @@ def test_a_text_that_a_spreadsheet_would_run_is_harmless() -> None:
 
 def test_the_text_is_narrow_and_begins_with_what_is_next(plan: Plan) -> None:
     text = plan_text(plan, Words(year=2027), datetime.date(2027, 3, 15))
-    assert max(len(line) for line in text.splitlines()) <= 122
+    assert max(len(line) for line in text.splitlines()) <= 112
     order = [text.index(head) for head in ("Next, from 15 Mar on:", "What does not go together:", "What your records say:", "Mind:", "What it takes:", "Cautions", "How it is reckoned:")]  # fmt: skip
     assert order == sorted(order)
     coming = text.split("Next, from")[1].split("\n\n")[0]

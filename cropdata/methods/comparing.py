@@ -26,6 +26,7 @@ from cropdata.methods.reckoning import (
 from cropdata.methods.trading import trade_offs
 
 FORMAT = 1
+FLAT_UNDER_BLOCKS = "flat-28x54cm"
 _NO_MONEY = Money((0.0, 0.0), (0.0, 0.0))
 
 
@@ -66,14 +67,14 @@ def compare(
     bench = _Bench(catalog, crop, wanted, budget, (weeks.low, weeks.high) if weeks else None)
     options = tuple(option for method in catalog.methods.values() for option in bench.options(method))
     effects = catalog.materials.effects(crop)
-    work = catalog.materials.figures("labour")
+    work = _of_shown(catalog.materials.figures("labour"), options)
     cautions = _cautions(catalog, options)
     sources = {source for option in options for source in option.sources} | {
         each.source_id for each in (*effects, *work, *cautions)
     }
     return Comparison(
         FORMAT, catalog.version, crop.id, crop.name, wanted.plants, budget, rate, told, wanted.confidence, bench.raise_weeks, options,
-        effects, _of_shown(work, options), trade_offs(options), _unknown(crop, options, rate, bool(effects)), cautions,
+        effects, work, trade_offs(options), _unknown(crop, options, rate, bool(effects)), cautions,
         tuple(sorted(sources)),
     )  # fmt: skip
 
@@ -145,11 +146,11 @@ class _Bench:
         """Sown in place, or a method that nothing is reckoned for: no container, no mix, no money but the seed's."""
         in_place = method.method_id == "in_place"
         fit = fit_of(self.crop, method)
-        unknown = (
-            ("losses in the ground come on top of the seeds counted; how many is not known",)
-            if in_place and counts.seeds
-            else ()
-        )
+        unknown: tuple[str, ...] = ()
+        if in_place and counts.seeds:
+            unknown = ("losses in the ground come on top of the seeds counted; how many is not known",)
+        elif not in_place and fit.word != "not_done":
+            unknown = ("no container is recorded for it",)
         nothing: Pair | None = (0.0, 0.0) if in_place and fit.word != "not_done" else None
         return Option(
             method.method_id, method.name, None, None, "", None, fit, counts.seeds, counts.units, None, None, nothing, None, nothing, nothing,
@@ -158,11 +159,12 @@ class _Bench:
 
     def _towel(self, method: Method, counts: Counts) -> list[Option]:
         """A towel, then cells for what sprouted: as many as plants and losses at the move ask for."""
-        sheet, _ = containers_for(self.crop, method, self.materials, None)[0]
+        sheets_known = containers_for(self.crop, method, self.materials, None)
         tray = self.materials.methods["tray"]
         following = containers_for(self.crop, tray, self.materials, self.raise_weeks)
-        if not following:
+        if not following or not sheets_known:
             return [self._bare(method, counts)]
+        sheet = sheets_known[0][0]
         container, why = following[0]
         sheets = None if counts.seeds is None else int(reckon.trays_needed(counts.seeds, sheet.units_per_tray or 1))
         prices = pieces_of(sheet, None, self.materials)
@@ -239,7 +241,10 @@ class _Bench:
 
     def _with_flats(self, money: Money, plastic: Pair | None, trays: int) -> tuple[Money, Pair | None]:
         """Blocks stand on flat trays, the thick kind: a tray of wet blocks bends a thin one."""
-        flat = pieces_of(self.materials.containers["flat-28x54cm"], "thick", self.materials)
+        below_them = self.materials.containers.get(FLAT_UNDER_BLOCKS)
+        if below_them is None:  # hidden by a layer: the grower has something else
+            return money, plastic
+        flat = pieces_of(below_them, "thick", self.materials)
         below = self._plastic(flat, trays)
         both = (plastic[0] + below[0], plastic[1] + below[1]) if plastic and below else None
         return added(money, money_for(flat, trays, None, None)), both

@@ -169,6 +169,15 @@ def test_a_growers_own_tray_and_price_come_first(write_layer: Callable[..., Path
     assert any("mix in EUR is not known" in each for each in mine.unknown)
 
 
+def test_a_grower_may_hide_what_they_do_not_use(write_layer: Callable[..., Path]) -> None:
+    layer = write_layer(
+        containers="container_id,action\ntowel-sheet,hide\nflat-28x54cm,hide\ntray-72,hide\nblock-50mm,hide\n"
+    )
+    comparison = compare(cropdata.open(layers=[layer]), "tomato")
+    assert option(comparison, "towel").container_id is None and option(comparison, "flat").first_year is None
+    assert option(comparison, "block").first_year is not None
+
+
 @pytest.mark.parametrize(
     "settings",
     [

@@ -220,9 +220,7 @@ def actions(root):
         if each.name == "h3":
             heading = each.text
         if each.name == "li":
-            shown.setdefault(heading, []).append(
-                (each.all("span", class_="when")[0].text.replace("\xa0", " "), each.all("strong")[0].text)
-            )
+            shown.setdefault(heading, []).append((each.all("span", class_="when")[0].text, each.all("strong")[0].text))
     return shown
 
 
@@ -329,6 +327,7 @@ def test_one_label_a_tray_and_at_most_a_sheet_of_one_sowing():
     shown = labels(root)
     assert [each[4] for each in shown[:3]] == [f"block, tray {number} of 3" for number in (1, 2, 3)]
     assert len(shown) == 3 + 21
+    assert shown[3][4] == "sowing 2 of 3, tray 1 of 500"  # not "tray, tray 1"
     assert [len(sheet.all("li")) for sheet in root.all("div", class_="sheet")] == [21, 3]
     assert "More than 21 trays: print the sheet again for Lettuce." in part(root, "labels").text
 

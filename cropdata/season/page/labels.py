@@ -38,17 +38,19 @@ def _of(plan: Plan, line: PlannedSowing, reader: Reader) -> Iterator[str]:
     )
     write = "" if sown else '<span class="done">sown on <span class="rule"></span></span>'
     method = METHOD_WORDS.get(line.method or "", line.method or line.where)
-    turn = f", sowing {line.number} of {line.of}" if line.of > 1 else ""
+    turn = f"sowing {line.number} of {line.of}" if line.of > 1 else ""
     count = min(max(line.trays or 1, 1), MOST)
     crop, variety = (
         f'<span class="{kind}{" long" if len(said) > one_line else ""}">{text(short(said, two_lines))}</span>'
         for kind, said, one_line, two_lines in (("crop", line.crop, 20, 44), ("variety", line.variety or "", 25, 52))
     )
     for number in range(1, count + 1):
-        tray = f", tray {number} of {line.trays}" if (line.trays or 1) > 1 else ""
+        tray = f"tray {number} of {line.trays}" if (line.trays or 1) > 1 else ""
+        parts = ("" if tray and method == "tray" else method, turn, tray)
+        how = text(", ".join(part for part in parts if part))
         yield (
             f'<li class="cut"><span class="tag">{reader.numbers[line.id]}</span>{crop}{variety}'
-            f'{day}<span class="how">{text(method)}{turn}{tray}</span>{write}</li>'
+            f'{day}<span class="how">{how}</span>{write}</li>'
         )
 
 

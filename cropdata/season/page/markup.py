@@ -40,8 +40,8 @@ def text(value: object) -> str:
 
 
 def kept(said: str) -> str:
-    """Safe text that breaks only after a comma or the dash of a span."""
-    return text(said).replace(" ", "\u00a0").replace("\u00a0–\u00a0", "\u00a0– ").replace(",\u00a0", ", ")
+    """Safe text that breaks only after the dash of a span."""
+    return " ".join(f'<span class="kept">{text(part)}</span>' for part in said.replace(" – ", " –\n").split("\n"))
 
 
 def short(said: str, length: int) -> str:

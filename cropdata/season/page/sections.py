@@ -82,8 +82,8 @@ def table_of_sowings(plan: Plan, reader: Reader) -> str:
 def _row(line: PlannedSowing, reader: Reader) -> tuple[str, ...]:
     words = reader.words
     number = reader.numbers[line.id]
-    under_sowing = kept(
-        ", ".join(part for part in (words.depth(line.depth_mm), words.warmth(line.best_c)) if part != NOTHING)
+    under_sowing = ", ".join(
+        kept(part) for part in (words.depth(line.depth_mm), words.warmth(line.best_c)) if part != NOTHING
     )
     under_seedlings = kept(f"give up after {line.give_up_days} days") if line.give_up_days else ""
     chance = "" if line.frost_left is None else kept(f"frost {words.chance(line.frost_left)}")
@@ -98,7 +98,7 @@ def _row(line: PlannedSowing, reader: Reader) -> tuple[str, ...]:
         _two(window(line.seedlings, reader), under_seedlings),
         _two(window(line.plant_out, reader), out_chance),
         _two(window(line.harvest, reader), harvest_chance),
-        _two(kept(plants) or NOTHING, "" if line.seeds is None else kept(f"{line.seeds} seeds")),
+        _two(kept(plants) if plants else NOTHING, "" if line.seeds is None else kept(f"{line.seeds} seeds")),
     )
 
 

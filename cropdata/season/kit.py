@@ -75,7 +75,7 @@ class Equipment:
                 best = min(fitting, key=lambda each: (each.units_per_tray or 0, each.container_id))
                 asked = f"{cells.low:.0f}" if cells.low == cells.high else f"{cells.low:.0f} to {cells.high:.0f}"
                 return Choice(best, f"Taken for want of a container: {best.name}; sources raise it in {asked} cells to a tray.", cells.sources)  # fmt: skip
-        return usual and Choice(usual, f"Taken for want of a container: {usual.name}.", ())
+        return None if usual is None else Choice(usual, f"Taken for want of a container: {usual.name}.", ())
 
     def standing(self, container: Container, cells: int | None) -> Standing:
         """Trays and mix for so many cells, blocks or pots; for a flat, so many seedlings."""

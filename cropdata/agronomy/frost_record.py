@@ -180,16 +180,31 @@ def damage_risk(
     date is taken in its turn nearest to the record's frosts: before one in December comes one in January. Raises
     InputError for a date or temperature that is none, and where no season of the record is whole.
     """
+    bold, cautious = (
+        share_after(*season_ends(daily_minimum_c, damage - plant_minus_screen_c, season_start=season_start), date)
+        for damage in sorted(damage_c)
+    )
+    return bold, cautious
+
+
+def season_ends(
+    daily_minimum_c: pd.Series[Any], threshold_c: float, *, season_start: str | None = None
+) -> tuple[NDArray[np.float64], int]:
+    """Days from 1 January of the last frost of each season that has one, and how many seasons are whole.
+
+    For `share_after`, where many dates are asked at one threshold. Raises InputError where no season is whole.
+    """
+    dates = last_frost(daily_minimum_c, threshold_c, season_start=season_start)
+    if dates.empty:
+        raise InputError("no season of the record is whole enough to count", found=0)
+    return _numbers(dates.dropna()), len(dates)
+
+
+def share_after(ends: NDArray[np.float64], seasons: int, date: Date) -> float:
+    """Share of the seasons of `season_ends` in which that frost came later than the date, (k + 1/2) / (n + 1)."""
     month, day, _ = month_day(date, "the date")
-    shares = []
-    for damage in sorted(damage_c):
-        dates = last_frost(daily_minimum_c, damage - plant_minus_screen_c, season_start=season_start)
-        if dates.empty:
-            raise InputError("no season of the record is whole enough to count", found=0)
-        frosts = _numbers(dates.dropna())
-        asked = nearest_turn(day_number(month, day), float(frosts.mean()) if frosts.size else 0.0)
-        shares.append(((frosts > asked).sum() + 0.5) / (len(dates) + 1))
-    return float(shares[0]), float(shares[1])
+    asked = nearest_turn(day_number(month, day), float(ends.mean()) if ends.size else 0.0)
+    return float(((ends > asked).sum() + 0.5) / (seasons + 1))
 
 
 def _numbers(dates: pd.Series[Any]) -> NDArray[np.float64]:

@@ -13,6 +13,7 @@ from cropdata.cli.opening import opened
 from cropdata.cli.plan_files import page_and_calendar
 from cropdata.cli.plan_text import plan_text
 from cropdata.errors import InputError
+from cropdata.season.drafting import figures
 from cropdata.season.learning import learn, write_layer
 from cropdata.season.planning import plan_season
 from cropdata.season.records import read_records
@@ -52,7 +53,9 @@ def run(options: Namespace) -> int:
     text = plan_text(plan, words._replace(year=plan.year), today)
     if options.learn:
         write_layer(options.learn, learned, open_catalog(installed=False), options.records)
-        told = "; ".join(f"{each.crop_id} {each.low_days} to {each.high_days} ({each.sowings})" for each in learned)
+        told = "; ".join(
+            f"{each.crop_id} {figures(each.low_days, each.high_days)} ({each.sowings})" for each in learned
+        )
         print(f"learned, days to half of the seedlings (sowings): {told}", file=sys.stderr)
         print(f"written to {options.learn}; use it with --layer {options.learn}", file=sys.stderr)
     if options.out:

@@ -52,7 +52,7 @@ def plan_text(plan: Plan, words: Words, today: datetime.date) -> str:
             "Cautions (the label, local rules and qualified advice come first; silence is no promise):",
             (f"{each.about}: {each.text}" for each in plan.cautions),
         ),
-        _footing(plan),
+        _footing(plan, words),
     ]
     return "\n\n".join("\n".join(part) for part in parts if part)
 
@@ -189,9 +189,9 @@ def _amount(total: Total, words: Words) -> str:
     return f"{low if low == high else f'{low}–{high}'} {unit}"
 
 
-def _footing(plan: Plan) -> list[str]:
+def _footing(plan: Plan, words: Words) -> list[str]:
     lines = ["How it is reckoned:"]
-    for text in (*_RECKONED, *map(_assumed, plan.assumptions)):
+    for text in (*_RECKONED, *(_assumed(rule, words) for rule in plan.assumptions)):
         lines += wrapped(f"- {text}", WIDTH, hang="  ")
     return lines + wrapped(
         f"Figures: cropdata {plan.data_version}, {len(plan.citations)} sources; each value with its source: cropdata show CROP, cropdata why CROP TRAIT.",
@@ -199,7 +199,12 @@ def _footing(plan: Plan) -> list[str]:
     )
 
 
-def _assumed(rule: Assumption) -> str:
-    who = {"common_practice": "common practice, no source", "from_memory": "from memory"}.get(rule.basis, rule.source)
-    value = f"{rule.low:g}" if rule.low == rule.high else f"{rule.low:g} to {rule.high:g}"
-    return f"{rule.meaning}: {value} {rule.unit} ({who})"
+def _assumed(rule: Assumption, words: Words) -> str:
+    who = {"common_practice": "common practice, no source", "from_memory": "from memory", "stated": "as you state"}.get(
+        rule.basis, rule.source
+    )
+    # The one rule in degrees is a difference of two temperatures.
+    fahrenheit = rule.unit == "°C" and words.units == "imperial"
+    low, high = (value * 1.8 if fahrenheit else value for value in (rule.low, rule.high))
+    value = f"{low:.3g}" if low == high else f"{low:.3g} to {high:.3g}"
+    return f"{rule.meaning}: {value} {'°F' if fahrenheit else rule.unit} ({who})"

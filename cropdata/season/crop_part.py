@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from cropdata.agronomy.windows import Window, days_after
+from cropdata.agronomy.windows import Window, days_after, not_before
 from cropdata.catalog import Crop
 from cropdata.catalog.consensus import Joined
 from cropdata.catalog.evidence import Evidence
@@ -44,9 +44,9 @@ class CropPart:
         if crop.frost_tolerance is None:
             draft.say("Its frost tolerance is not recorded: treated as tender.")
         self.best, self.warmth = self._warmth()
+        self._by_day: dict[Date | None, tuple[Days, Draft]] = {}
         self.timing = self._timing()
         signals.say_habits(self.habits, in_place, autumn, draft)
-        self._by_day: dict[Date | None, tuple[Days, Draft]] = {}
         self._outside: dict[Date, Draft] = {}
 
     # Once for the crop
@@ -79,21 +79,35 @@ class CropPart:
         if self.autumn:
             return timing.autumn(self.crop, self.site, self.ready, self.in_place, self.draft)
         if self.in_place:
-            return timing.in_place(self.crop, self.site, self.draft)
+            return self._spared_by_frost(timing.in_place(self.crop, self.site, self.draft))
         night, soil, sources = signals.checked_below(self.habits)
         wanted = self.raising.get("night_at_planting")
         if wanted is not None:
             night = max(night or wanted.high, wanted.high)  # the cautious end: a check costs weeks
             self.draft.use(wanted)
         limits = self.crop.germination_temperature
+        why = ""
         if soil is None and self.tender and limits is not None:
-            soil = limits.minimum
+            soil, why = limits.minimum, ", its least to germinate,"
         self.draft.sources |= sources
         if night is None and self.tender:
             self.draft.say("How warm the nights must be outside is not recorded: not reckoned in.")
         elif night is not None and self.site.nights is None:
             self.draft.say(f"Wants nights of {self.words.warmth((night, night))} or more outside; no night temperatures are given for the place: look at the forecast.")  # fmt: skip
-        return timing.under_cover(self.crop, self.site, night, soil, self.draft)
+        return timing.under_cover(self.crop, self.site, (night, ""), (soil, why), self.draft)
+
+    def _spared_by_frost(self, reckoned: timing.Timing) -> timing.Timing:
+        """Sown in place so late that seedlings of a tender crop do not come before the frost risk is reached."""
+        sow, _, safe = reckoned
+        if sow is None or safe is None or self.site.soil is None:
+            return reckoned
+        wait = self.on(sow.first)[0].wait
+        if wait is None or days_after(sow.first, wait[0]) >= safe:
+            return reckoned
+        self.draft.say(
+            f"Sown so that seedlings do not come before {self.words.day(safe)}, when the stated frost risk is reached."
+        )
+        return reckoned._replace(sow=not_before(sow, days_after(safe, -wait[0])))
 
     @property
     def treatment_days(self) -> Pair:
@@ -165,8 +179,8 @@ class CropPart:
             colder = abs(site.colder_c or 0.0)
             draft.use(damage)
             draft.say(
-                f"In the record its own damage temperature came after {self.words.day(out)} in {100 * chances[0]:.0f} % of years (in the "
-                f"screen, least cold that harms) to {100 * chances[1]:.0f} % (plants {_degrees(colder, self.words)} colder than the screen)."
+                f"In the record its own damage temperature came after {self.words.day(out)} in {100 * chances[0]:.0f} % of years (the greatest "
+                f"cold that sources name) to {100 * chances[1]:.0f} % (the least, and plants {_degrees(colder, self.words)} colder than the screen)."
             )
 
 

@@ -43,7 +43,7 @@ class Equipment:
     def __init__(self, catalog: Catalog, kit: Kit) -> None:
         self.materials, self.kit = catalog.materials, kit
         self._stays: dict[tuple[str, str], Stay | None] = {}
-        self._chosen: dict[tuple[str, str], Choice] = {}
+        self._chosen: dict[tuple[str, str], Choice | None] = {}
         settled = self.materials.span("settling", medium="mix in cells")
         pressed = self.materials.span("pressing", method="block")
         hold = self.materials.span("usable", method="block")
@@ -63,8 +63,8 @@ class Equipment:
             self._chosen[key] = self._usual(raising.get("cells_per_tray"), method)
         return self._chosen[key]
 
-    def _usual(self, cells: Range | None, method: str) -> Choice:
-        usual = self.materials.container(USUAL[method])
+    def _usual(self, cells: Range | None, method: str) -> Choice | None:
+        usual = self.materials.containers.get(USUAL[method])  # a layer may hide it
         if method in ("tray", "towel") and cells is not None:
             trays = [
                 each for each in self.materials.containers.values() if each.method_id == "tray" and each.volume_low_ml
@@ -75,7 +75,7 @@ class Equipment:
                 best = min(fitting, key=lambda each: (each.units_per_tray or 0, each.container_id))
                 asked = f"{cells.low:.0f}" if cells.low == cells.high else f"{cells.low:.0f} to {cells.high:.0f}"
                 return Choice(best, f"Taken for want of a container: {best.name}; sources raise it in {asked} cells to a tray.", cells.sources)  # fmt: skip
-        return Choice(usual, f"Taken for want of a container: {usual.name}.", ())
+        return None if usual is None else Choice(usual, f"Taken for want of a container: {usual.name}.", ())
 
     def standing(self, container: Container, cells: int | None) -> Standing:
         """Trays and mix for so many cells, blocks or pots; for a flat, so many seedlings."""

@@ -30,10 +30,11 @@ from cropdata.season.totals import totals_of
 from cropdata.season.words import Words
 
 FORMAT = 1
+STATED = "stated"  # by the grower, in the season file
 RULES = (
     "emergence_error_low", "emergence_error_high", "emergence_last", "give_up_quiet_days", "planting_out_risk",
     "plant_minus_screen", "seedling_confidence", "cells_filled", "raising_survival", "field_survival", "order_lead_days",
-    "true_leaves_days", "hardening_days", "autumn_slow_growth", "autumn_frost_tender",
+    "raising_light_hours", "true_leaves_days", "hardening_days", "storage_life_share", "autumn_slow_growth", "autumn_frost_tender",
 )  # fmt: skip
 FAR = datetime.date.max
 
@@ -117,13 +118,18 @@ class _Planner:
         )  # fmt: skip
 
     def _assumptions(self) -> list[Assumption]:
-        rows = [self.catalog.rule(rule_id) for rule_id in RULES]
-        return [
-            Assumption(
-                row["rule_id"], row["meaning"], float(row["low"]), float(row["high"]), row["unit"], row["basis"], row["source_id"]
-            )
-            for row in rows
-        ]  # fmt: skip
+        """The rules that plans rest on; where the season file states another figure, that one."""
+        stated = {
+            "planting_out_risk": self.season.place.risk,
+            "plant_minus_screen": self.season.place.plant_minus_screen_c,
+        }
+        found = []
+        for row in (self.catalog.rule(rule_id) for rule_id in RULES):
+            low, high, basis, source = float(row["low"]), float(row["high"]), row["basis"], row["source_id"]
+            if (own := stated.get(row["rule_id"])) is not None:
+                low, high, basis, source = own, own, STATED, ""
+            found.append(Assumption(row["rule_id"], row["meaning"], low, high, row["unit"], basis, source))
+        return found
 
     # One packet
 

@@ -77,7 +77,7 @@ class Site:
         self.warnings = place.spring.warnings if isinstance(place.spring, FrostCurve) else ()
         self._left: dict[Date, float] = {}
         self._come: dict[Date, float] = {}
-        self._damage: dict[tuple[float, float, Date], tuple[float, float]] = {}
+        self._ends: dict[float, tuple[np.ndarray, int]] = {}
 
     def rule(self, rule_id: str, end: str = "low") -> float:
         """A figure of reference/rules.csv, its low or its high end."""
@@ -132,18 +132,21 @@ class Site:
         return self._come[date]
 
     def damage_chance(self, damage_c: tuple[float, float], date: Date) -> tuple[float, float] | None:
-        """Share of the record's years in which that cold came after the date: in the screen, and at colder plants."""
+        """Share of the record's years in which damage came after the date: the greatest cold named, measured in the
+        screen, and the least, with plants colder than the screen. None without a record.
+        """
         if self.place.daily_minima_c is None:
             return None
-        key = (*damage_c, date)
-        if key not in self._damage:
-            from cropdata.agronomy.frost import damage_risk
+        severe, mild = sorted(damage_c)
+        return self._share_after(severe, date), self._share_after(mild - (self.colder_c or 0.0), date)
 
-            record = self.place.daily_minima_c
-            bold, _ = damage_risk(record, date, damage_c)
-            _, cautious = damage_risk(record, date, damage_c, plant_minus_screen_c=self.colder_c or 0.0)
-            self._damage[key] = (bold, cautious)
-        return self._damage[key]
+    def _share_after(self, threshold_c: float, date: Date) -> float:
+        from cropdata.agronomy.frost_record import season_ends, share_after
+
+        if threshold_c not in self._ends:
+            assert self.place.daily_minima_c is not None
+            self._ends[threshold_c] = season_ends(self.place.daily_minima_c, threshold_c)
+        return share_after(*self._ends[threshold_c], date)
 
     def as_place(self) -> PlanPlace:
         """As the plan shows it."""

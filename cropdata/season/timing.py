@@ -39,10 +39,13 @@ def is_raised(crop: Crop) -> bool:
     return bool(crop.weeks_to_raise or crop.weeks_before_last_frost)
 
 
-def under_cover(crop: Crop, site: Site, night_c: float | None, soil_c: float | None, draft: Draft) -> Timing:
+Least = tuple[float | None, str]  # warmth in °C, None where not recorded; what to say of it
+
+
+def under_cover(crop: Crop, site: Site, night_c: Least, soil_c: Least, draft: Draft) -> Timing:
     """Sown under cover and planted out in spring.
 
-    `night_c` and `soil_c` are the least warmth that young plants of it want outside, where recorded.
+    `night_c` and `soil_c` are the least warmth that young plants of it want outside.
     """
     safe = _safe_from(crop, site, night_c, soil_c, draft)
     weeks, before = crop.weeks_to_raise, crop.weeks_before_last_frost
@@ -62,13 +65,11 @@ def under_cover(crop: Crop, site: Site, night_c: float | None, soil_c: float | N
     return Timing(sow, plant_out, safe)
 
 
-def _safe_from(
-    crop: Crop, site: Site, night_c: float | None, soil_c: float | None, draft: Draft
-) -> datetime.date | None:
+def _safe_from(crop: Crop, site: Site, night_c: Least, soil_c: Least, draft: Draft) -> datetime.date | None:
     """The latest of the frost-risk date, the nights and the soil, as far as they are known."""
     day, start = draft.words.day, days_after(site.last_frost, -SEARCH_BEFORE)
     dates = [site.risk_date] if is_tender(crop) else []
-    for wanted, year, what in ((night_c, site.nights, "Nights"), (soil_c, site.soil, "The soil")):  # fmt: skip
+    for (wanted, why), year, what in ((night_c, site.nights, "Nights"), (soil_c, site.soil, "The soil")):  # fmt: skip
         if wanted is None or year is None:
             continue
         warm = year.first_warm(wanted, start)
@@ -78,7 +79,9 @@ def _safe_from(
             draft.say(f"{what} never {holds} {warmth} for a week here: it may stand still outside.")
             continue
         if not dates or warm > max(dates):
-            draft.say(f"{what} {holds} {warmth} from about {day(warm)}, in an average year: planting out waits for it.")
+            draft.say(
+                f"{what} {holds} {warmth}{why} from about {day(warm)}, in an average year: planting out waits for it."
+            )
         dates.append(warm)
     return max(dates) if dates else None
 

@@ -178,3 +178,22 @@ def test_swinging_warmth_is_summed_by_the_hour() -> None:
     swing = _one({"crop": "tomato", "method": "pot"}, bench_temperature_c={"day": 30, "night": 10})
     assert steady.emergence_days == pytest.approx((6.96, 13.36))
     assert swing.emergence_days is not None and swing.emergence_days[0] > 7.5
+
+
+def test_seedlings_of_a_tender_crop_in_place_do_not_come_before_the_frost_risk() -> None:
+    """Snap bean from 10 days before 28 April on; in soil of 20 °C 11 days are printed, 0.87 times is 9.6: day 10."""
+    line = _one({"crop": "snap bean", "method": "in_place"}, soil_temperature_c=[20] * 12)
+    assert line.sow is not None and line.sow.first == _d(5, 5)  # 15 May less 10 days
+    assert line.seedlings is not None and line.seedlings.first == _d(5, 15)
+    assert line.frost_left == pytest.approx(0.1)
+    warm = _one({"crop": "snap bean", "method": "in_place"}, soil_temperature_c=[20] * 12, risk=0.5)
+    assert warm.sow is not None and warm.sow.first == _d(4, 18)  # the printed weeks
+
+
+def test_what_the_grower_states_stands_among_the_assumptions() -> None:
+    plan = _plan({"crop": "tomato", "method": "pot"}, risk=0.2, plant_minus_screen_c=-3)
+    rules = {rule.rule_id: rule for rule in plan.assumptions}
+    assert (rules["planting_out_risk"].low, rules["planting_out_risk"].basis) == (0.2, "stated")
+    assert (rules["plant_minus_screen"].low, rules["plant_minus_screen"].high) == (-3, -3)
+    usual = {rule.rule_id: rule for rule in _plan({"crop": "tomato", "method": "pot"}).assumptions}
+    assert (usual["planting_out_risk"].low, usual["planting_out_risk"].basis) == (0.1, "common_practice")

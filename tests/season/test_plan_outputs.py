@@ -180,7 +180,7 @@ def test_the_written_files_are_those_of_the_plan(tmp_path: Path, capsys: pytest.
     records.write_text(RECORDS, encoding="utf-8")
     status = main(["plan", "--example", "--records", str(records), "--learn", str(tmp_path / "own"), "--out", str(tmp_path / "out"), "--json"])  # fmt: skip
     out, err = capsys.readouterr()
-    assert status == 0 and "learned, days to half of the seedlings (sowings): broccoli 7 to 7 (1)" in err
+    assert status == 0 and "learned, days to half of the seedlings (sowings): broccoli 7 (1)" in err
     assert json.loads(out) == json.loads((tmp_path / "out" / "plan.json").read_text(encoding="utf-8"))
     assert cropdata.open(layers=[tmp_path / "own"]).crop("broccoli").emergence_range.low == 7  # type: ignore[union-attr]
     assert main(["plan", "--print-schema"]) == 0 and json.loads(capsys.readouterr().out) == plan_schema()

@@ -111,7 +111,7 @@ class Catalog:
 
     @property
     def version(self) -> str:
-        """Edition of the data, such as "1.1.0"; the package's own version is `cropdata.__version__`."""
+        """Edition of the data, such as "1.2.0"; the package's own version is `cropdata.__version__`."""
         return self.descriptor.version
 
     @property

@@ -68,7 +68,7 @@ def _settings(folder: str) -> dict[str, str]:
         raise LayerError(f"{path}: `title` is missing: give the layer a name")
     made_for = settings.get("made_for")
     if made_for is not None and not _EDITION.fullmatch(str(made_for)):
-        raise LayerError(f"{path}: `made_for`: found {made_for!r}; allowed: an edition of the data, such as 1.1.0")
+        raise LayerError(f"{path}: `made_for`: found {made_for!r}; allowed: an edition of the data, such as 1.2.0")
     if settings.get("schema", SCHEMA_NUMBER) != SCHEMA_NUMBER:
         raise LayerError(f"{path}: schema {settings['schema']!r}; this version of cropdata reads {SCHEMA_NUMBER}")
     return {key: "" if (value := settings.get(key)) is None else str(value).strip() for key in known}

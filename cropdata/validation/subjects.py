@@ -6,6 +6,7 @@ import os
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
+from cropdata.catalog.layers import LAYER_FILE, layer_tables
 from cropdata.errors import CropdataError, InputError
 from cropdata.tabular.descriptor import Descriptor, Table, parse_descriptor, read_descriptor
 from cropdata.tabular.location import DESCRIPTOR, shipped_package
@@ -22,9 +23,6 @@ from cropdata.validation.trust import KEPT_FROM_LIBRARIES, descriptor_findings, 
 
 if TYPE_CHECKING:
     import pandas as pd
-
-LAYER_FILE = "layer.yaml"
-LAYERED = ("crops", "crop_names", "sources")
 
 
 def check(
@@ -171,11 +169,7 @@ class _Release:
     def __init__(self) -> None:
         self.folder = shipped_package()
         self.descriptor = read_descriptor(self.folder)
-        self.by_file = {
-            os.path.basename(table.path): table
-            for table in self.descriptor.tables.values()
-            if table.is_evidence or table.name in LAYERED
-        }
+        self.by_file = layer_tables(self.descriptor)
         self._read: dict[str, list[tuple[int, Row]]] = {}
 
     def rows(self, name: str) -> list[tuple[int, Row]]:

@@ -312,10 +312,10 @@ class _Layer(_Over):
         try:
             catalog = open_catalog(layers=[self.folder], installed=False)
         except CropdataError as error:
-            text = str(error).replace(self.folder + os.sep, "")
+            text = str(error).replace(self.folder + os.sep, "").replace(f" ({self.folder})", "")
             return [whole_file(LAYER_FILE, "layer-does-not-fit", text)]
         return [
-            whole_file(LAYER_FILE, "layer-made-for-later", note, allowed=f"up to {catalog.version}")._replace(severity="warning")
+            whole_file(LAYER_FILE, "layer-made-for-later", note.replace(f" ({self.folder})", ""), allowed=f"up to {catalog.version}")._replace(severity="warning")
             for note in catalog.notes
         ]  # fmt: skip
 

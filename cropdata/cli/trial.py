@@ -59,7 +59,7 @@ def _expected(options: Namespace) -> tuple[float | None, list[str]]:
         raise InputError(
             "is no warmth", column="--temp", found=options.temp, allowed="°C", hint=f"found {options.temp:g}"
         )
-    crop = open_catalog().crop(options.crop)
+    crop = open_catalog(installed=False).crop(options.crop)
     estimate = crop.days_to_emergence(options.temp)
     if estimate is None or not math.isfinite(float(estimate.expected)):
         why = "nothing is recorded" if estimate is None else f"no seedlings are recorded at {options.temp:g} °C"
@@ -68,7 +68,7 @@ def _expected(options: Namespace) -> tuple[float | None, list[str]]:
 
 
 def _new(options: Namespace) -> int:
-    crop = open_catalog().crop(options.crop).name if options.crop else ""
+    crop = open_catalog(installed=False).crop(options.crop).name if options.crop else ""
     design = new_trial(
         (options.methods or "").split(","), seeds=options.seeds, units=options.units, crop=crop, place=options.place or "", event=options.event or "",
         seed=options.random,

@@ -6,6 +6,7 @@ import os
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
+from cropdata.catalog.layers import LAYER_FILE, layer_tables
 from cropdata.errors import CropdataError, InputError
 from cropdata.tabular.descriptor import Descriptor, Table, parse_descriptor, read_descriptor
 from cropdata.tabular.location import DESCRIPTOR, shipped_package
@@ -23,9 +24,6 @@ from cropdata.validation.trust import KEPT_FROM_LIBRARIES, descriptor_findings, 
 
 if TYPE_CHECKING:
     import pandas as pd
-
-LAYER_FILE = "layer.yaml"
-LAYERED = ("crops", "crop_names", "sources", "containers", "media")
 
 
 def check(
@@ -172,11 +170,7 @@ class _Release:
     def __init__(self) -> None:
         self.folder = shipped_package()
         self.descriptor = read_descriptor(self.folder)
-        self.by_file = {
-            os.path.basename(table.path): table
-            for table in self.descriptor.tables.values()
-            if table.is_evidence or table.name in LAYERED
-        }
+        self.by_file = layer_tables(self.descriptor)
         self._read: dict[str, list[tuple[int, Row]]] = {}
 
     def rows(self, name: str) -> list[tuple[int, Row]]:
@@ -319,10 +313,10 @@ class _Layer(_Over):
         try:
             catalog = open_catalog(layers=[self.folder], installed=False)
         except CropdataError as error:
-            text = str(error).replace(self.folder + os.sep, "")
+            text = str(error).replace(self.folder + os.sep, "").replace(f" ({self.folder})", "")
             return [whole_file(LAYER_FILE, "layer-does-not-fit", text)]
         return [
-            whole_file(LAYER_FILE, "layer-made-for-later", note, allowed=f"up to {catalog.version}")._replace(severity="warning")
+            whole_file(LAYER_FILE, "layer-made-for-later", note.replace(f" ({self.folder})", ""), allowed=f"up to {catalog.version}")._replace(severity="warning")
             for note in catalog.notes
         ]  # fmt: skip
 

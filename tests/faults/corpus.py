@@ -478,6 +478,7 @@ CORPUS: list[Fault] = [
     Fault("override of another value", "seed_longevity", overridden, "layer-does-not-fit", "layer", True),
     Fault("name of two crops", "crop_names", new_file("crop_names.csv", "name,language,crop_id,kind\nOnion,en-US,leek,common\n", 2, "name"), "name-two-crops", "layer"),
     Fault("settings with a tag", "layer.yaml", settings("made_for: !!python/object/apply:os.getcwd []\n"), "layer-settings", "layer", True),
+    Fault("made for a later edition", "layer.yaml", settings("made_for: 1.999.0\n"), "layer-made-for-later", "layer"),
     Fault("exception without a reason", "layer.yaml", settings("exceptions: [{file: seed_longevity.csv, row: 2, rule: slip-unit}]\n"), "exception-not-reasoned", "layer"),
     Fault("exception for nothing", "layer.yaml", settings("exceptions: [{file: seed_longevity.csv, row: 2, rule: slip-unit, reason: x}]\n"), "exception-unused", "layer"),
 ]  # fmt: skip

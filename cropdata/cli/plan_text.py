@@ -193,6 +193,8 @@ def _footing(plan: Plan, words: Words) -> list[str]:
     lines = ["How it is reckoned:"]
     for text in (*_RECKONED, *(_assumed(rule, words) for rule in plan.assumptions)):
         lines += wrapped(f"- {text}", WIDTH, hang="  ")
+    if plan.layers:
+        lines += wrapped(f"Laid over the release: {'; '.join(plan.layers)}.", WIDTH)
     return lines + wrapped(
         f"Figures: cropdata {plan.data_version}, {len(plan.citations)} sources; each value with its source: cropdata show CROP, cropdata why CROP TRAIT.",
         WIDTH,

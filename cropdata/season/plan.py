@@ -171,6 +171,7 @@ class Plan(NamedTuple):
     """A season's plan, sowings in the order of their dates.
 
     `next_actions` are the steps still to come from the reader's day on, soonest first, as (sowing id, step).
+    `layers` names what was laid over the release, in order.
     """
 
     format: int
@@ -186,6 +187,7 @@ class Plan(NamedTuple):
     assumptions: tuple[Assumption, ...]
     citations: tuple[Cited, ...]
     warnings: tuple[str, ...]
+    layers: tuple[str, ...] = ()
 
     def next_actions(self, today: datetime.date) -> tuple[tuple[str, Step], ...]:
         """Steps not yet past on that day, soonest first."""

@@ -115,6 +115,7 @@ class _Planner:
             tuple(sorted(conflicts, key=lambda each: (each.first or FAR, each.kind, each.text))),
             totals, cautions, self.site.frost_days(min(dates), max(dates)) if dates else (), seen, assumptions,
             tuple(Cited(name, known[name].citation) for name in sorted(used) if name in known), self.site.warnings,
+            tuple(layer.label() for layer in self.catalog.layers),
         )  # fmt: skip
 
     def _assumptions(self) -> list[Assumption]:

@@ -9,7 +9,11 @@ import pytest
 
 import cropdata
 from cropdata.catalog import Catalog
+from cropdata.cli.plan_text import plan_text
 from cropdata.season import Plan, PlannedSowing, plan_season
+from cropdata.season.page import page_html
+from cropdata.season.schema import plan_object
+from cropdata.season.words import Words
 
 D = datetime.date
 
@@ -159,3 +163,17 @@ def test_one_is_one(tmp_path: Path) -> None:
         tmp_path, "{crop: canna, method: tray}", PLACE.replace("  bench_temperature_c: {day: 22, night: 18}\n", "")
     )
     assert any(step.kind == "soak" and "for 1 day before" in step.text for step in canna.steps)
+
+
+def test_a_plan_names_what_was_laid_over_the_release(tmp_path: Path) -> None:
+    own = tmp_path / "own"
+    own.mkdir()
+    (own / "layer.yaml").write_text("title: Hill notes (invented)\nauthor: me\n", encoding="utf-8")
+    (own / "seed_longevity.csv").write_text("crop_id,low,high,unit\nonion,1,2,years\n", encoding="utf-8")
+    season = tmp_path / "season.yaml"
+    season.write_text(f"{PLACE}packets:\n  - {{crop: onion, plants: 3}}\n", encoding="utf-8")
+    plan = plan_season(season, cropdata.open(layers=[own]))
+    assert plan.layers == (f"Hill notes (invented) ({own})",)
+    assert plan_object(plan)["layers"] == list(plan.layers)
+    shown = plan_text(plan, Words(), D(2027, 3, 1)), page_html(plan)
+    assert all("Laid over the release: Hill notes (invented)" in " ".join(text.split()) for text in shown)

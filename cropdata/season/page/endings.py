@@ -83,6 +83,8 @@ def citations(plan: Plan) -> str:
         for number, each in enumerate(plan.citations, start=1)
     )
     edition = f"Figures: cropdata, data edition {text(plan.data_version)}. Each value with its source: <code>cropdata why CROP TRAIT</code>."
+    if plan.layers:
+        edition += f" Laid over the release: {text('; '.join(plan.layers))}."
     shown = f'<ol class="citations">\n{lines}\n</ol>\n' if lines else ""
     return section("sources", "Sources", f'{shown}<p class="aside">{edition}</p>')
 

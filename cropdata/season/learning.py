@@ -16,6 +16,8 @@ from cropdata.tabular.descriptor import SCHEMA_NUMBER
 from cropdata.tabular.rows import table_text, write_whole
 
 TABLE = "days_to_emergence"
+# Own sowings from which their times answer alone; fewer count as one more source beside the printed ones.
+FEWEST_ALONE = 3
 AUTHOR = "cropdata plan --learn"
 COLUMNS = ("crop_id", "low", "high", "unit", "event", "locator", "note", "action")
 
@@ -64,6 +66,8 @@ def learn(records: Iterable[Record], sowings: Iterable[PlannedSowing]) -> tuple[
 def write_layer(folder: str, learned: tuple[Learned, ...], release: Catalog, records_file: str) -> None:
     """Write them as a layer: `layer.yaml` and one table. A layer that this command wrote before is replaced.
 
+    Three sowings of a crop or more answer alone; fewer count as one more source beside those of the release.
+
     Raises InputError where nothing was learned, or where another layer stands in the folder: a grower's own rows are
     never overwritten.
     """
@@ -78,7 +82,7 @@ def write_layer(folder: str, learned: tuple[Learned, ...], release: Catalog, rec
             "crop_id": each.crop_id, "low": str(each.low_days), "high": str(each.high_days), "unit": "days", "event": "emergence",
             "locator": os.path.basename(records_file),
             "note": f"{counted(each.sowings, 'sowing')} {each.where}, {each.first} to {each.last}; days to about half of the seedlings",
-            "action": "override" if release.evidence_rows(TABLE, each.crop_id) else "add",
+            "action": "override" if each.sowings >= FEWEST_ALONE and release.evidence_rows(TABLE, each.crop_id) else "add",
         }
         for each in learned
     ]  # fmt: skip

@@ -182,7 +182,8 @@ def test_the_written_files_are_those_of_the_plan(tmp_path: Path, capsys: pytest.
     out, err = capsys.readouterr()
     assert status == 0 and "learned, days to half of the seedlings (sowings): broccoli 7 (1)" in err
     assert json.loads(out) == json.loads((tmp_path / "out" / "plan.json").read_text(encoding="utf-8"))
-    assert cropdata.open(layers=[tmp_path / "own"]).crop("broccoli").emergence_range.low == 7  # type: ignore[union-attr]
+    told = cropdata.open(layers=[tmp_path / "own"]).evidence_rows("days_to_emergence", "broccoli")
+    assert told[-1]["low"] == told[-1]["high"] == 7 and told[-1]["layer"] == "own_waiting_times"
     assert main(["plan", "--print-schema"]) == 0 and json.loads(capsys.readouterr().out) == plan_schema()
     assert main(["plan", "--example", "--learn", str(tmp_path / "x")]) == 2
     assert "--learn needs the records" in capsys.readouterr().err

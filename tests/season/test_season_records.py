@@ -21,7 +21,7 @@ place:
   bench_temperature_c: 20
 packets:
   - {crop: tomato, variety: Gate Red, method: pot, plants: 6, packed: 2026}
-  - {crop: lettuce, method: tray, sowings: 2, every_days: 14}
+  - {crop: lettuce, method: tray, sowings: 3, every_days: 14}
   - {crop: pea, method: in_place}
 """
 D = datetime.date
@@ -62,7 +62,7 @@ def test_later_dates_follow_from_the_real_sowing(tmp_path: Path) -> None:
 def test_a_sowing_that_was_forgotten_is_flagged(tmp_path: Path) -> None:
     plan = _plan(tmp_path, "lettuce-1,sow,2027-02-20,,\n", today=D(2027, 4, 10))
     late = {each.sowings[0]: each.text for each in plan.conflicts if each.kind == "late"}
-    assert set(late) == {"tomato-gate-red", "lettuce-2"}
+    assert set(late) == {"tomato-gate-red", "lettuce-2", "lettuce-3"}
     assert "its window ended 3 Apr, 7 days ago" in late["tomato-gate-red"]
     assert not any(each.kind == "late" for each in _plan(tmp_path, "lettuce-1,sow,2027-02-20,,\n").conflicts)
 
@@ -99,10 +99,15 @@ def test_own_waiting_times_become_a_layer_that_answers(tmp_path: Path) -> None:
         "lettuce-1,sow,2027-02-20,,\nlettuce-1,seedlings,2027-02-26,,\nlettuce-2,sow,2027-03-05,,\nlettuce-2,seedlings,2027-03-14,,\n"
         "lettuce-2,seedlings,2027-03-20,,\npea,sow,2027-03-10,,\n"
     )
-    plan = _plan(tmp_path, rows)
-    learned = learn(read_records(tmp_path / "records.csv"), plan.sowings)
-    assert [(each.crop_id, each.low_days, each.high_days, each.sowings) for each in learned] == [("lettuce", 6, 9, 2)]
     release = cropdata.open()
+    plan = _plan(tmp_path, rows)
+    few = learn(read_records(tmp_path / "records.csv"), plan.sowings)
+    write_layer(str(tmp_path / "few"), few, release, "records.csv")
+    beside = cropdata.open(layers=[tmp_path / "few"]).evidence_rows("days_to_emergence", "lettuce")
+    assert len(beside) == len(release.evidence_rows("days_to_emergence", "lettuce")) + 1  # two sowings: one more source
+    plan = _plan(tmp_path, rows + "lettuce-3,sow,2027-03-20,,\nlettuce-3,seedlings,2027-03-27,,\n")
+    learned = learn(read_records(tmp_path / "records.csv"), plan.sowings)
+    assert [(each.crop_id, each.low_days, each.high_days, each.sowings) for each in learned] == [("lettuce", 6, 9, 3)]
     write_layer(str(tmp_path / "own"), learned, release, "records.csv")
     assert cropdata.check(tmp_path / "own").ok
     own = cropdata.open(layers=[tmp_path / "own"])

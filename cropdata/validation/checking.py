@@ -149,7 +149,7 @@ class Check:
         self.findings += cells
         self.findings += slips.swapped_findings(chunk, cells, rules, table, file, known)
         if table.name != "sources" and "source_id" in chunk.cells:
-            self.cited |= chunk.distinct("source_id")
+            self.cited.update(chunk.distinct("source_id"))
         if keys is not None:
             self.findings += keys.findings(chunk, file)
         self.findings += plausibility.order_findings(chunk, table, file)

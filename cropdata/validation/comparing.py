@@ -79,7 +79,9 @@ class Evidence:
         self.parent: dict[str, str] = {}
         self.best_c: dict[str, float] = {}
         self._ends: dict[tuple[str, str, str], tuple[list[float], list[float]]] = {}
-        self._expected: dict[tuple[str, str, str, object], tuple[Expected, ...]] = {}
+        self._expected: dict[
+            tuple[str, str, str], tuple[list[dict[str, Span]], dict[object, tuple[Expected, ...]]]
+        ] = {}
 
     def add_crops(self, rows: Numbered) -> None:
         """Genus, family and parent of each crop."""
@@ -101,13 +103,16 @@ class Evidence:
         self._expected.clear()
         spans = [_spans(row, table) for row in stated.figures]
         best = [_best(row) if table.name == "germination_temperature" else None for row in stated.figures]
-        lineage_of, known = self.lineage_of, self.spans
+        lineage_of, quantities = self.lineage_of, table.trait.quantities if table.trait else {}
+        of_crop, at = dict[str, dict[str, Span]](), ""
         for _, row_id, crop_id, source_id, place in stated.rows:
             if not (of_row := spans[place]) or (row_id and (table.name, row_id) in aside):
                 continue
+            if at != crop_id or not of_crop:
+                of_crop, at = {q: self.spans.setdefault((table.name, q, crop_id), {}) for q in quantities}, crop_id
             lineage = lineage_of.get(source_id, source_id)
             for quantity, low, high in of_row:
-                by_lineage = known.setdefault((table.name, quantity, crop_id), {})
+                by_lineage = of_crop[quantity]
                 before = by_lineage.get(lineage)
                 if before is None:
                     by_lineage[lineage] = (low, high)
@@ -132,16 +137,21 @@ class Evidence:
 
     def expected(self, table: str, quantity: str, crop_id: str, source_id: str) -> tuple[Expected, ...]:
         """What to hold a figure against, best known first: other sources, the seed's size, relatives."""
-        lineage = self.lineage_of.get(source_id, source_id)
+        key = (table, quantity, crop_id)
         names = (crop_id, self.parent.get(crop_id, ""))
-        own = tuple(self.spans.get((table, quantity, name), {}).get(lineage) for name in names)
+        if key not in self._expected:
+            self._expected[key] = [self.spans.get((table, quantity, name), {}) for name in names], {}
+        of_names, known = self._expected[key]
+        lineage = self.lineage_of.get(source_id, source_id)
         # Sources that print the same are held against the same others, but for relatives, who may be of their lineage.
-        for key in ((table, quantity, crop_id, own), (table, quantity, crop_id, lineage)):
-            if key in self._expected:
-                return self._expected[key]
-        others = _together(self._others(table, quantity, name, lineage) for name in names)
-        found = tuple(self._expect(table, quantity, crop_id, lineage, others))
-        self._expected[(table, quantity, crop_id, own if others.number > 1 else lineage)] = found
+        own = tuple([spans.get(lineage) for spans in of_names])
+        found = known.get(own)
+        if found is None:
+            found = known.get(lineage)
+        if found is None:
+            others = _together(self._others(table, quantity, name, lineage) for name in names)
+            found = tuple(self._expect(table, quantity, crop_id, lineage, others))
+            known[own if others.number > 1 else lineage] = found
         return found
 
     def _expect(self, table: str, quantity: str, crop_id: str, lineage: str, others: Voices) -> Iterator[Expected]:

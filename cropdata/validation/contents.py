@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from array import array
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
@@ -55,7 +56,8 @@ class Contents:
         self.left_out = 0
         self.ids: dict[int, str] = {}  # rows that decisions are about
         self._figures: dict[tuple[str, ...], int] = {}
-        self._places: dict[_Key, int] = {}
+        self._places: defaultdict[_Key, int] = defaultdict()
+        self._places.default_factory = self._places.__len__  # each new content gets the next place
         self._rows: list[tuple[Sequence[int], array[int]]] = []
         self._statements: Statements | None = None
 
@@ -88,8 +90,11 @@ class Contents:
             map(known.__getitem__, columns[""]),
             strict=True,
         )
-        held, most = self._places, self.most
-        places = [held.setdefault(key, len(held)) if len(held) < most else held.get(key, _NOT_HELD) for key in keys]
+        held = self._places
+        if len(held) + len(stated.distinct) <= self.most:
+            places = list(map(held.__getitem__, keys))
+        else:
+            places = [held[key] if key in held or len(held) < self.most else _NOT_HELD for key in keys]
         rows = array("i", map(places.__getitem__, stated.which))
         self._rows.append((chunk.numbers, rows))
         if _NOT_HELD in places:

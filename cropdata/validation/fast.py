@@ -6,6 +6,7 @@ own, is not plain and is left to the standard library: so a check says the same 
 
 from __future__ import annotations
 
+import functools
 import importlib.util
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -19,14 +20,15 @@ def closed(block: bytes) -> bool:
     """True when every quote of a block of whole lines opens or closes a cell, and none is left open at its end."""
     import numpy as np
 
-    signs = np.frombuffer(b"\n" + block + b"\n", dtype=np.uint8)
+    signs = np.frombuffer(block, dtype=np.uint8)
     places = np.flatnonzero(signs == ord('"'))
     if len(places) % 2:
         return False
     opening, closing = places[0::2], places[1::2]
     inner = opening[1:] == closing[:-1] + 1  # a quote written twice inside a cell
-    opens = np.isin(signs[opening - 1], (ord(","), ord("\n")))
-    closes = np.isin(signs[closing + 1], (ord(","), ord("\n"), ord("\r")))
+    before, after = signs[opening - 1], signs.take(closing + 1, mode="clip")
+    opens = (before == ord(",")) | (before == ord("\n")) | (opening == 0)
+    closes = (after == ord(",")) | (after == ord("\n")) | (after == ord("\r")) | (closing == len(signs) - 1)
     opens[1:] |= inner
     closes[:-1] |= inner
     return bool(opens.all() and closes.all())
@@ -97,13 +99,16 @@ class PlainReader:
     """
 
     def __init__(self, width: int, comments: bool) -> None:
+        self.width, self.comments = width, comments
+
+    @functools.cached_property
+    def options(self) -> dict[str, Any]:
+        """How pyarrow is told to read; worked out on the thread that reads, as the import takes a while."""
         import pyarrow as pa
         import pyarrow.csv
 
-        names = [str(place) for place in range(width)]
-        self.comments = comments
-        self.read_csv = pyarrow.csv.read_csv
-        self.options: dict[str, Any] = {
+        names = [str(place) for place in range(self.width)]
+        return {
             "read_options": pyarrow.csv.ReadOptions(column_names=names, use_threads=False, block_size=1 << 30),
             "parse_options": pyarrow.csv.ParseOptions(newlines_in_values=True, ignore_empty_lines=False),
             "convert_options": pyarrow.csv.ConvertOptions(
@@ -114,6 +119,7 @@ class PlainReader:
     def parted(self, block: bytes) -> pa.Table | None:
         """The block as a table of coded columns, or None where it is not plain."""
         import pyarrow as pa
+        import pyarrow.csv
 
         lines = block.count(b"\n")
         if (
@@ -125,7 +131,7 @@ class PlainReader:
         if self.comments and (block.startswith((b"#", b'"#')) or b"\n#" in block or b'\n"#' in block):
             return None
         try:
-            table = self.read_csv(pa.BufferReader(block), **self.options)
+            table = pyarrow.csv.read_csv(pa.BufferReader(block), **self.options)
         except pa.ArrowInvalid:  # rows of another width, or no UTF-8
             return None
         return table if table.num_rows == lines else None  # fewer: a line break inside a cell
@@ -136,7 +142,7 @@ class PlainReader:
 
         if table is None:
             return None
-        encoded = [column.combine_chunks() for column in table.columns]
+        encoded = [column.chunk(0) if column.num_chunks == 1 else column.combine_chunks() for column in table.columns]
         columns = [Coded(column.dictionary.to_pylist(), np.from_dlpack(column.indices)) for column in encoded]
         return None if "" in columns[0].texts else columns
 

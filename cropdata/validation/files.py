@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import os
 import stat
-from collections.abc import Iterable, Iterator, KeysView, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from cropdata.validation.fast import CodedColumns
@@ -18,6 +18,7 @@ LONGEST_ROW = MOST_COLUMNS * LARGEST_CELL
 CHUNK_ROWS = 20_000
 _CHUNK_BYTES = 16_000_000
 _BLOCK = 1 << 20
+_SHORT_LINE = 400
 _DELIMITERS = {";": "semicolons", "\t": "tabs"}
 
 
@@ -33,19 +34,20 @@ class Chunk:
         self.numbers = numbers
         self.cells = cells
         self.bytes_read = bytes_read
-        self._distinct: dict[str, KeysView[str]] = {}
+        self._distinct: dict[str, Collection[str]] = {}
         self._figures: Combined | None = None
         self._stated: Combined | None = None
 
-    def distinct(self, name: str) -> KeysView[str]:
-        """The distinct texts of a column, in the order of the rows."""
+    def distinct(self, name: str) -> Collection[str]:
+        """The distinct texts of a column, in the order of the rows, each once."""
         if name not in self._distinct:
             cells, figures = self.cells, self._figures
             if isinstance(cells, CodedColumns):
-                texts: Iterable[str] = cells.texts(name)
-            elif figures is not None and name in figures.names:
+                self._distinct[name] = cells.texts(name)
+                return self._distinct[name]
+            if figures is not None and name in figures.names:
                 place = figures.names.index(name)
-                texts = [row[place] for row in figures.distinct]
+                texts: Iterable[str] = [row[place] for row in figures.distinct]
             else:
                 texts = cells[name]
             self._distinct[name] = dict.fromkeys(texts).keys()
@@ -131,6 +133,13 @@ def whole_file(
     return Finding(file, None, None, rule, "error", found, allowed, message, hint)
 
 
+def _longest_within(block: bytes, start: int, stop: int) -> int:
+    """The longest line between two places, or, where all are short, what none of them exceeds."""
+    if all(block.find(b"\n", place, place + _SHORT_LINE) >= 0 for place in range(start, stop, _SHORT_LINE)):
+        return 2 * _SHORT_LINE
+    return max(map(len, block[start:stop].split(b"\n")))
+
+
 def _lint(path: str, file: str, release: bool) -> tuple[list[Finding], int]:
     """Findings in the bytes, and the longest line, 0 where the file cannot be read on. One pass in blocks."""
     findings: list[Finding] = []
@@ -145,9 +154,14 @@ def _lint(path: str, file: str, release: bool) -> tuple[list[Finding], int]:
             size += len(block)
             nul = nul or b"\0" in block
             returns = returns or b"\r" in block
-            lengths = list(map(len, block.split(b"\n")))
-            lengths[0] += current
-            longest, current = max(longest, max(lengths)), lengths[-1]
+            first_end, last_end = block.find(b"\n"), block.rfind(b"\n")
+            if last_end < 0:
+                current += len(block)
+                longest = max(longest, current)
+            else:
+                longest = max(longest, current + first_end, _longest_within(block, first_end + 1, last_end))
+                current = len(block) - last_end - 1
+                longest = max(longest, current)
             if longest > LONGEST_ROW:
                 return [
                     *findings,

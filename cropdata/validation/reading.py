@@ -10,6 +10,7 @@ import csv
 import io
 import itertools
 import os
+from collections import deque
 from collections.abc import Callable, Iterable, Iterator
 from typing import TYPE_CHECKING, BinaryIO, TypeVar
 
@@ -18,7 +19,7 @@ from cropdata.validation.files import LONGEST_ROW, MOST_FINDINGS, Chunk, Shape, 
 from cropdata.validation.report import Finding
 
 if TYPE_CHECKING:
-    from concurrent.futures import Future
+    from concurrent.futures import Future, ThreadPoolExecutor
 
 _Made = TypeVar("_Made")
 BLOCK = 1 << 22
@@ -52,19 +53,25 @@ def _texts(blocks: Iterable[bytes]) -> Iterator[io.StringIO]:
             raise
 
 
-def _ahead(work: Callable[[bytes], _Made], blocks: Iterable[bytes]) -> Iterator[tuple[bytes, _Made]]:
-    """Each block with what `work` makes of it; while one is used the next is under way on another thread."""
-    from concurrent.futures import ThreadPoolExecutor
+def _ahead(
+    pool: ThreadPoolExecutor, work: Callable[[bytes], _Made], blocks: Iterator[bytes]
+) -> Iterator[tuple[bytes, _Made]]:
+    """Each block with what `work` makes of it; the first is begun at once, the next while one is used."""
+    begun: deque[tuple[bytes, Future[_Made]]] = deque()
 
-    with ThreadPoolExecutor(1) as pool:
-        begun: list[tuple[bytes, Future[_Made]]] = []
-        for block in blocks:
+    def begin() -> None:
+        if (block := next(blocks, None)) is not None:
             begun.append((block, pool.submit(work, block)))
-            if len(begun) > 1:
-                first, parted = begun.pop(0)
-                yield first, parted.result()
-        for last, parted in begun:
-            yield last, parted.result()
+
+    def drawn() -> Iterator[tuple[bytes, _Made]]:
+        begin()
+        while begun:
+            block, made = begun.popleft()
+            yield block, made.result()
+            begin()
+
+    begin()
+    return drawn()
 
 
 class _Reader:
@@ -219,16 +226,19 @@ def _read(reader: _Reader, blocks: Iterator[bytes]) -> Iterator[Chunk]:
     if plain is None or not closed(first):
         yield from reader.read(itertools.chain([first], rest))
         return
-    yield from reader.read([first])
-    parted = _ahead(plain.parted, rest)
-    for block, table in itertools.takewhile(lambda _: not reader.stopped, parted):
-        columns = plain.columns(table)
-        if columns is not None:
-            if reader.numbers:
-                yield reader.chunk()
-            yield reader.plain(columns)
-        elif closed(block):
-            yield from reader.read([block])
-        else:
-            yield from reader.read(itertools.chain([block], (later for later, _ in parted)))
-            return
+    from concurrent.futures import ThreadPoolExecutor
+
+    with ThreadPoolExecutor(1) as pool:
+        parted = _ahead(pool, plain.parted, rest)
+        yield from reader.read([first])
+        for block, table in itertools.takewhile(lambda _: not reader.stopped, parted):
+            columns = plain.columns(table)
+            if columns is not None:
+                if reader.numbers:
+                    yield reader.chunk()
+                yield reader.plain(columns)
+            elif closed(block):
+                yield from reader.read([block])
+            else:
+                yield from reader.read(itertools.chain([block], (later for later, _ in parted)))
+                return

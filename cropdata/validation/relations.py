@@ -35,7 +35,7 @@ def link_findings(chunk: Chunk, table: Table, file: str, known: Known, *, layer:
         column = chunk.cells.get(key.fields[0])
         if allowed is None or column is None:
             continue
-        broken = chunk.distinct(key.fields[0]) - allowed - {""}
+        broken = set(chunk.distinct(key.fields[0])) - allowed - {""}
         if layer:  # blanks at the ends are told as such
             broken = {text for text in broken if text.strip() not in allowed}
         if layer and key.table == "sources":
@@ -156,18 +156,19 @@ def _name_key(row: Row) -> tuple[str, str]:
 
 def label_findings(chunk: Chunk, file: str, known: Known) -> Iterator[Finding]:
     """Row ids that speak of another crop or source than their row; kinds of statement that do not fit the source.
-
     A misspelt crop or source is a broken link and not told twice.
     """
     if "source_id" not in chunk.cells:
         return
     if "row_id" in chunk.cells and "crop_id" in chunk.cells:
         ids = set().union(*(ids for name in ("crops", "sources") for ids in known.get(name, {}).values()))
-        pairs, which = chunk.combined(("crop_id", "source_id"))
-        starts = [f"{crop}.{source}." if crop in ids and source in ids else "" for crop, source in pairs]
+        stated, _ = chunk.stated()
+        pairs = dict.fromkeys((crop, source) for crop, source, _ in stated.distinct)
+        start_of = {pair: ".".join([*pair, ""]) if ids.issuperset(pair) else "" for pair in pairs}
+        starts = [start_of[crop, source] for crop, source, _ in stated.distinct]
         row_ids = chunk.cells["row_id"]
-        fit = all(map(str.startswith, row_ids, map(starts.__getitem__, which)))
-        for number, row_id, place in () if fit else zip(chunk.numbers, row_ids, which, strict=True):
+        fit = all(map(str.startswith, row_ids, map(starts.__getitem__, stated.which)))
+        for number, row_id, place in () if fit else zip(chunk.numbers, row_ids, stated.which, strict=True):
             if row_id and not row_id.startswith(starts[place]):
                 yield Finding(file, number, "row_id", "row-id-other", "warning", row_id, f"{starts[place]} and a number",
                               "names another crop or source than the row", "correct whichever is wrong")  # fmt: skip

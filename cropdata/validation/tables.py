@@ -9,7 +9,7 @@ from __future__ import annotations
 import itertools
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator, Sequence, Set
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from typing import Any
 
 from cropdata.tabular.descriptor import Field, Table
@@ -158,9 +158,9 @@ class CellRule:
         self._enum = frozenset(field.enum)
         self._allowed: set[str] = set()
 
-    def faults(self, distinct: Set[str]) -> dict[str, Verdict]:
+    def faults(self, distinct: Collection[str]) -> dict[str, Verdict]:
         """The texts that are not allowed, and why; the allowed ones are remembered for the next chunk."""
-        new = distinct - self._allowed if self._allowed else distinct
+        new = [text for text in distinct if text not in self._allowed] if self._allowed else distinct
         if self.field.type == "string" and not self._enum:
             joined = "\n".join(["", *new, ""])
             fits = (
@@ -171,7 +171,7 @@ class CellRule:
                 return {text: verdict for text in other if (verdict := self.judge(text)) is not None}
         bad = {text: verdict for text in new if (verdict := self.judge(text)) is not None}
         if len(self._allowed) < _MOST_REMEMBERED:
-            self._allowed |= new - bad.keys()
+            self._allowed.update(text for text in new if text not in bad)
         return bad
 
     def _of_another_form(self, texts: Iterable[str]) -> list[str]:

@@ -63,7 +63,7 @@ def _parser() -> argparse.ArgumentParser:
 
     check = command("check", "Check a data package, a layer folder or one CSV file named after a table.")
     check.add_argument("path", nargs="*", help="what to check; the shipped data package when left out")
-    check.add_argument("--format", choices=("text", "json", "junit", "annotations"), default="text")
+    check.add_argument("--format", choices=("text", "json", "junit", "annotations", "sarif"), default="text")
     check.add_argument("--strict", action="store_true", help="fail on warnings too")
     check.add_argument("--all", action="store_true", help="text: every finding, not a screenful")
     check.add_argument(

@@ -8,6 +8,7 @@ import re
 import textwrap
 from collections.abc import Iterable, Sequence
 from typing import Any, NamedTuple
+from urllib.parse import quote
 
 _COLOURS = {"error": "\033[31m", "warning": "\033[33m", "excused": "\033[2m", "file": "\033[1m", "end": "\033[0m"}
 _NOT_IN_XML = re.compile(r"[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
@@ -151,6 +152,35 @@ class Report(NamedTuple):
             level = "notice" if item.severity == "excused" else item.severity
             lines.append(f"::{level} {place},title={_escaped(item.rule, ',:')}::{_escaped(_sentence([item]).strip())}")
         return "\n".join([*lines, self.summary()])
+
+    def sarif(self) -> str:
+        """SARIF 2.1.0 (OASIS), which code hosts read; files are named from the working folder."""
+        from cropdata import __version__
+        from cropdata.validation.rules import RULES
+
+        used = sorted({item.rule for item in self.findings})
+        place_of = {rule: place for place, rule in enumerate(used)}
+        results = []
+        for item in self.findings:
+            place: dict[str, Any] = {"artifactLocation": {"uri": quote(_from_here(self.root, item.file))}}
+            if item.row:
+                place["region"] = {"startLine": item.row}
+            results.append({
+                "ruleId": item.rule, "ruleIndex": place_of[item.rule],
+                "level": "note" if item.severity == "excused" else item.severity,
+                "message": {"text": _sentence([item]).strip()},
+                "locations": [{"physicalLocation": place}],
+                **({"suppressions": [{"kind": "external"}]} if item.severity == "excused" else {}),
+            })  # fmt: skip
+        rules = [
+            {"id": rule, "shortDescription": {"text": RULES[rule].finds if rule in RULES else rule}} for rule in used
+        ]
+        driver = {"name": "cropdata", "version": __version__, "rules": rules}
+        log = {
+            "$schema": "https://docs.oasis-open.org/sarif/sarif/v2.1.0/os/schemas/sarif-schema-2.1.0.json", "version": "2.1.0",
+            "runs": [{"tool": {"driver": driver}, "results": results}],
+        }  # fmt: skip
+        return json.dumps(log, indent=2, ensure_ascii=False)
 
 
 def joined(reports: Sequence[Report]) -> Report:

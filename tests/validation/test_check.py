@@ -218,3 +218,27 @@ def test_inches_typed_as_feet_are_caught(write_layer: Callable[..., Path]) -> No
     layer = write_layer(spacing_in_row="crop_id,low,high,unit,arrangement\npepper,15,18,ft,row\n")
     findings = [finding for finding in cropdata.check(layer).findings if finding.rule == "slip-unit"]
     assert findings and "inches typed as feet" in findings[0].message
+
+
+def test_sarif_names_rule_file_and_line_of_each_finding(tmp_path: Path) -> None:
+    """SARIF 2.1.0, OASIS standard of 2020: sections 3.14 run, 3.19 tool component, 3.27 result, 3.30 region, from memory."""
+    (tmp_path / "layer.yaml").write_text(
+        "title: Notes\nexceptions: [{file: my depths.csv, row: 2, rule: slip-unit, reason: mice}]\n", encoding="utf-8"
+    )
+    (tmp_path / "seed_longevity.csv").write_text("crop_id,low,unit\nonoin,2,years\n", encoding="utf-8")
+    (tmp_path / "my depths.csv").write_text("a\n1\n", encoding="utf-8")
+    report = cropdata.check(tmp_path)
+    log = json.loads(report.sarif())
+    assert log["version"] == "2.1.0" and len(log["runs"]) == 1
+    rules = log["runs"][0]["tool"]["driver"]["rules"]
+    results = log["runs"][0]["results"]
+    assert len(results) == len(report.findings) > 1
+    for result, finding in zip(results, report.findings, strict=True):
+        assert rules[result["ruleIndex"]]["id"] == result["ruleId"] == finding.rule
+        assert result["level"] in ("error", "warning", "note") and finding.message in result["message"]["text"]
+    link = next(result for result in results if result["ruleId"] == "link-broken")["locations"][0]["physicalLocation"]
+    assert link["region"] == {"startLine": 2} and link["artifactLocation"]["uri"].endswith("seed_longevity.csv")
+    odd = next(result for result in results if result["ruleId"] == "file-unknown-table")["locations"][0][
+        "physicalLocation"
+    ]
+    assert odd["artifactLocation"]["uri"].endswith("my%20depths.csv") and "region" not in odd

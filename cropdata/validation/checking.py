@@ -157,7 +157,8 @@ class Check:
         self.findings += plausibility.figure_findings(chunk, table, file)
         self.findings += print_check.print_findings(chunk, table, file)
         if table.is_evidence and known is not None:
-            self.findings += relations.label_findings(chunk, file, known)
+            in_order = keys is not None and keys.primary == ("row_id",) and keys.in_order
+            self.findings += relations.label_findings(chunk, file, known, in_order=in_order)
 
     @_uncollected
     def across_rows(self, table: Table, file: str, evidence: comparing.Evidence) -> None:

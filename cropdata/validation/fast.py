@@ -90,6 +90,17 @@ class CodedColumns(Mapping[str, list[str]]):
         cells = ([distinct[place] for place in places[first].tolist()] for distinct, places in columns)
         return list(zip(*cells, strict=True)), which.reshape(-1).tolist()
 
+    def ends_of_runs(self, names: Sequence[str]) -> list[int]:
+        """First and last row of each run of rows that agree in some columns."""
+        import numpy as np
+
+        changes = np.zeros(max(0, len(self._coded[names[0]].places) - 1), dtype=bool)
+        for name in names:
+            places = self._coded[name].places
+            changes |= places[1:] != places[:-1]
+        last = np.flatnonzero(changes)
+        return [0, *last.tolist(), *(last + 1).tolist(), len(changes)]
+
 
 class PlainReader:
     """Parts plain blocks of a table of `width` columns; `comments` as in `reading.chunks`.

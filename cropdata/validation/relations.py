@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 import functools
-from collections.abc import Container, Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 
 from cropdata.catalog import open_catalog
 from cropdata.catalog.layer_sources import is_source_name, source_slug
@@ -12,6 +12,7 @@ from cropdata.catalog.names import NameIndex
 from cropdata.errors import CropdataError, UnknownCropError
 from cropdata.tabular.descriptor import Descriptor, Table
 from cropdata.tabular.rows import Row
+from cropdata.validation.fast import CodedColumns
 from cropdata.validation.files import Chunk
 from cropdata.validation.report import Finding
 
@@ -154,23 +155,25 @@ def _name_key(row: Row) -> tuple[str, str]:
     return row.get("name", "").casefold(), row.get("language", "")
 
 
-def label_findings(chunk: Chunk, file: str, known: Known) -> Iterator[Finding]:
+def label_findings(chunk: Chunk, file: str, known: Known, *, in_order: bool = False) -> Iterator[Finding]:
     """Row ids that speak of another crop or source than their row; kinds of statement that do not fit the source.
-    A misspelt crop or source is a broken link and not told twice.
+
+    A misspelt crop or source is a broken link and not told twice. `in_order`: the chunk's row ids are known to rise.
     """
     if "source_id" not in chunk.cells:
         return
     if "row_id" in chunk.cells and "crop_id" in chunk.cells:
         ids = set().union(*(ids for name in ("crops", "sources") for ids in known.get(name, {}).values()))
-        stated, _ = chunk.stated()
-        pairs = dict.fromkeys((crop, source) for crop, source, _ in stated.distinct)
-        start_of = {pair: ".".join([*pair, ""]) if ids.issuperset(pair) else "" for pair in pairs}
-        starts = [start_of[crop, source] for crop, source, _ in stated.distinct]
-        row_ids = chunk.cells["row_id"]
-        fit = all(map(str.startswith, row_ids, map(starts.__getitem__, stated.which)))
-        for number, row_id, place in () if fit else zip(chunk.numbers, row_ids, stated.which, strict=True):
-            if row_id and not row_id.startswith(starts[place]):
-                yield Finding(file, number, "row_id", "row-id-other", "warning", row_id, f"{starts[place]} and a number",
+        crops, sources, row_ids = (chunk.cells[name] for name in ("crop_id", "source_id", "row_id"))
+        places: Sequence[int] = range(len(row_ids))
+        if in_order and isinstance(chunk.cells, CodedColumns):
+            # Whatever stands between two ids that begin alike begins so too, so the ends of a run speak for it.
+            places = chunk.cells.ends_of_runs(("crop_id", "source_id"))
+        fit = all(row_ids[place].startswith(f"{crops[place]}.{sources[place]}.") for place in places)
+        for number, row_id, crop, source in () if fit else zip(chunk.numbers, row_ids, crops, sources, strict=True):
+            start = f"{crop}.{source}."
+            if row_id and crop in ids and source in ids and not row_id.startswith(start):
+                yield Finding(file, number, "row_id", "row-id-other", "warning", row_id, f"{start} and a number",
                               "names another crop or source than the row", "correct whichever is wrong")  # fmt: skip
     if "memory" in chunk.distinct("source_id") and "basis" in chunk.cells:
         for number, source, basis in zip(chunk.numbers, chunk.cells["source_id"], chunk.cells["basis"], strict=True):

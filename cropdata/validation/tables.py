@@ -301,6 +301,7 @@ class Keys:
         self.last: Any = None
         # While the primary key rises from row to row none can stand twice, and what was read only waits.
         self.rising = True
+        self.in_order = False  # whether the rows of the last chunk rise
         self.waiting: list[tuple[Sequence[Any], Sequence[int]]] = []
         self.seen: dict[tuple[str, ...], dict[object, int]] = {
             tuple(key): {}
@@ -339,7 +340,8 @@ class Keys:
         """Rows that stand before the one above them in the order of the key: a look-up reads a crop's rows together."""
         before = values[:1] if self.last is None else [self.last]
         first, self.last = self.last, values[-1]
-        if before[0] <= values[0] and list(values) == sorted(values):
+        self.in_order = list(values) == sorted(values)
+        if before[0] <= values[0] and self.in_order:
             self.rising = self.rising and (first is None or first < values[0])
             return
         self.rising = False

@@ -119,3 +119,21 @@ def test_a_key_that_stands_again_chunks_below_is_found_and_plain_blocks_are_take
         monkeypatch.setattr(files, "CHUNK_ROWS", size // 150)
         assert cropdata.check(package, standard=False).findings == whole
     assert any(taken)
+
+
+def test_an_id_of_another_crop_is_found_in_plain_blocks(package: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """In the middle, at the beginning and at the end of a run of rows about one crop from one source."""
+    pytest.importorskip("pyarrow", reason="needs the extra `fast`")
+    path = package / "evidence" / "seed_longevity.csv"
+    with path.open(encoding="utf-8", newline="") as stream:
+        rows = list(csv.reader(stream))
+    for number, crop in ((100, rows[200][1]), (300, rows[299][1]), (301, rows[302][1])):
+        rows[number][1] = crop if crop != rows[number][1] else rows[1][1]
+    with path.open("w", encoding="utf-8", newline="") as stream:
+        csv.writer(stream, lineterminator="\n").writerows(rows)
+    expected = [n + 1 for n, row in enumerate(rows) if n and not row[0].startswith(f"{row[1]}.{row[2]}.")]
+    assert 101 in expected and len(expected) >= 2
+    for size in (reading.BLOCK, 1_000, 7_777):
+        monkeypatch.setattr(reading, "BLOCK", size)
+        found = cropdata.check(package, standard=False).findings
+        assert [item.row for item in found if item.rule == "row-id-other"] == expected

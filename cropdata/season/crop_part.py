@@ -18,12 +18,16 @@ Pair = tuple[float, float]
 
 
 class Days(NamedTuple):
-    """What depends on the day of sowing: days to seedlings, to giving up, share of the best germination."""
+    """What depends on the day of sowing: days to seedlings, to giving up, share of the best germination.
+
+    `in_doubt`: its days to seedlings are recorded, but none can be given at this warmth.
+    """
 
     wait: Pair | None
     give_up: int | None
     share: float | None
     share_sources: tuple[str, ...] = ()
+    in_doubt: bool = False
 
 
 class CropPart:
@@ -101,13 +105,14 @@ class CropPart:
         sow, _, safe = reckoned
         if sow is None or safe is None or self.site.soil is None:
             return reckoned
-        wait = self.on(sow.first)[0].wait
-        if wait is None or days_after(sow.first, wait[0]) >= safe:
+        # Where nobody can say how soon they come, they might be up at once.
+        fewest = (self.on(sow.first)[0].wait or (0.0, 0.0))[0]
+        if days_after(sow.first, fewest) >= safe:
             return reckoned
         self.draft.say(
             f"Sown so that seedlings do not come before {self.words.day(safe)}, when the stated frost risk is reached."
         )
-        return reckoned._replace(sow=not_before(sow, days_after(safe, -wait[0])))
+        return reckoned._replace(sow=not_before(sow, days_after(safe, -fewest)))
 
     @property
     def treatment_days(self) -> Pair:
@@ -140,14 +145,16 @@ class CropPart:
             temp = float(site.soil.series(sown, round(wait[1]) if wait else 14).mean())
         else:
             wait = wait or waiting.plain_wait(crop, draft)
-        give_up = waiting.give_up_days(crop, site, wait, cool, self.treatment_days[1], draft)
+        in_doubt = wait is None and crop.status("days_to_emergence") == "recorded"
+        # A count at the prescribed warmth tells nothing of another one at which no days can be given.
+        give_up = None if in_doubt else waiting.give_up_days(crop, site, wait, cool, self.treatment_days[1], draft)
         share = waiting.share_at(crop, temp)
         if share is None or temp is None:
-            return Days(wait, give_up, None)
+            return Days(wait, give_up, None, in_doubt=in_doubt)
         draft.sources.update(share[1])
         if share[0] < 0.9:
             draft.say(f"At {self.words.warmth((temp, temp))} about {100 * share[0]:.0f} % of those come up that do at its best warmth.")  # fmt: skip
-        return Days(wait, give_up, *share)
+        return Days(wait, give_up, *share, in_doubt=in_doubt)
 
     def seedlings(self, sow: Window) -> Window | None:
         """First seedlings of the first sowing day to the last of the last."""

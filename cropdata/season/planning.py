@@ -185,6 +185,8 @@ class _Planner:
             draft.say(choice.because)
             draft.sources.update(choice.sources)
         harvest = harvest_of(part, sow if part.in_place else plant_out)
+        if part.in_place and days.in_doubt:
+            harvest = None
         outside = plant_out or (seedlings if part.in_place else None) or (sow if part.in_place else None)
         frost_left = self._frost_left(part, outside, harvest)
         draft.take(part.draft)

@@ -9,7 +9,8 @@ import numpy as np
 
 from cropdata.agronomy import emergence
 from cropdata.catalog import Crop, Range
-from cropdata.season.drafting import Draft
+from cropdata.catalog.emerging import main_table
+from cropdata.season.drafting import Draft, figures
 from cropdata.season.site import Site
 
 LONGEST_WAIT = 120
@@ -58,25 +59,39 @@ def bench_wait(crop: Crop, night_c: float, day_c: float, draft: Draft) -> Wait |
 
 
 def soil_wait(crop: Crop, site: Site, start: datetime.date, draft: Draft) -> Wait | None:
-    """Days to seedlings in soil that warms up: daily rates are summed; the printed range where there is no table."""
+    """Days to seedlings in soil that warms up: daily rates are summed, the printed range where there is no table.
+
+    On a day colder than the coldest of a table it grows at least nothing and at most as there; so the days are a span.
+    None, and why, where it never comes up, or where another day before all are up lies outside what was tested.
+    """
     assert site.soil is not None
     temps = site.soil.series(start, LONGEST_WAIT)
-    estimate = crop.days_to_emergence(temps)
+    table = main_table(site.catalog, crop)
+    coldest = float(table.temperature_c[0]) if table is not None else -math.inf
+    estimate = crop.days_to_emergence(np.maximum(temps, coldest))
     if estimate is None:
         draft.say("Days to emergence are not recorded.")
         return None
     draft.use(estimate)
 
-    def days(each: np.ndarray) -> int:
-        rates = np.where(np.isfinite(each), 1 / np.where(np.isfinite(each), each, 1.0), 0.0)
-        return int(emergence.accumulate(temps, rates))
+    def rates(days: object) -> np.ndarray:
+        each = np.asarray(days)
+        return np.where(np.isfinite(each), 1 / np.where(np.isfinite(each), each, 1.0), 0.0)
 
-    low, high = days(np.asarray(estimate.low)), days(np.asarray(estimate.high))
-    expected = days(np.asarray(estimate.expected))
-    if expected < 0:
-        draft.say("The soil is outside what was tested for it: no days can be given.")
+    low = int(emergence.accumulate(temps, rates(estimate.low)))
+    high = int(emergence.accumulate(temps, rates(estimate.high) * (temps >= coldest)))
+    ends = low >= 0 and high >= 0
+    untested = np.asarray(estimate.extrapolated)[: high + 1 if ends else None]
+    if untested.any():
+        odd = float(temps[int(untested.argmax())])
+        plain = crop.emergence_range
+        printed = f"; printed where it is warm enough: {figures(plain.low, plain.high)} days" if plain else ""
+        draft.say(f"Soil at {draft.words.warmth((odd, odd))} is outside what was tested for it: when seedlings come, and so the harvest, is not known{printed}.")  # fmt: skip
         return None
-    return float(low if 0 <= low <= expected else expected) + 1, float(high if high >= expected else expected) + 1
+    if not ends:
+        draft.say(f"In this soil it does not come up within {LONGEST_WAIT} days, or not all of it.")
+        return None
+    return low + 1.0, high + 1.0
 
 
 def give_up_days(

@@ -1,0 +1,73 @@
+"""Soil, nights and benches that nobody tested: nothing is answered there, and no date is made of it. Places invented.
+
+Frost as in `test_dates_by_hand`: 28 April is the date with an even chance of a later frost, 15 May that of one year in
+ten. The days, weeks and temperatures are those of the release 1.2.0.
+"""
+
+from __future__ import annotations
+
+import datetime
+from types import SimpleNamespace
+
+import pytest
+
+import cropdata
+from cropdata.agronomy.windows import Window
+from cropdata.season import Plan, PlannedSowing, plan_season
+from cropdata.season.drafting import Draft
+from cropdata.season.site import Year
+from cropdata.season.waiting import soil_wait
+from cropdata.season.words import Words
+
+PLACE = {
+    "name": "Reed Hollow (invented)",
+    "last_spring_frost": {0.9: "04-10", 0.5: "04-28", 0.1: "05-15"},
+    "first_autumn_frost": {0.1: "10-01", 0.25: "10-10", 0.5: "10-19", 0.75: "11-01", 0.9: "11-11"},
+    "bench_temperature_c": 20,
+}
+COLD_SPRING = [0, 0, 2, 7, 13, 18, 21, 21, 17, 11, 6, 2]
+
+
+def _plan(*packets: dict[str, object], **place: object) -> Plan:
+    return plan_season({"season": 2027, "place": PLACE | place, "packets": list(packets)})
+
+
+def _one(packet: dict[str, object], **place: object) -> PlannedSowing:
+    return _plan(packet, **place).sowings[0]
+
+
+def _d(month: int, day: int, year: int = 2027) -> datetime.date:
+    return datetime.date(year, month, day)
+
+
+def test_soil_that_nobody_tested_is_no_soil_in_which_nothing_grows() -> None:
+    """Kale: best at 18 to 21 °C, 3.5 to 10 days printed, nothing of colder soil; it is sown from 17 March on."""
+    line = _one({"crop": "kale", "method": "in_place"}, soil_temperature_c=COLD_SPRING)
+    assert line.sow == Window(_d(3, 17), _d(3, 31))  # 6 to 4 weeks before
+    assert (line.emergence_days, line.seedlings, line.give_up_days, line.harvest) == (None, None, None, None)
+    assert any("outside what was tested" in note and "3.5 to 10 days" in note for note in line.notes)
+    warm = _one({"crop": "kale", "method": "in_place"}, soil_temperature_c=[20] * 12)
+    assert warm.emergence_days == (4, 10) and warm.harvest is not None
+
+
+def test_a_tender_crop_of_unknown_speed_is_sown_when_the_frost_risk_is_reached() -> None:
+    """Zinnia: best at 21 to 27 °C; in soil of 13 °C it may be up at any time, so not before 15 May."""
+    line = _one({"crop": "zinnia", "method": "in_place"}, soil_temperature_c=COLD_SPRING)
+    assert line.sow is not None and line.sow.first == _d(5, 15)
+    assert line.frost_left == pytest.approx(0.1)
+
+
+def test_colder_than_the_coldest_of_a_table_it_grows_between_nothing_and_as_there() -> None:
+    """Pea (Harrington and Minges): 36 days at 5 °C, 14 at 10 °C. Ten days at 4 °C, then 10 °C.
+
+    Fewest: 10 / (0.87 x 36) = 0.319 done at most, the rest 0.681 x 0.87 x 14 = 8.3 days: day 19. Most: nothing done,
+    then 1.67 x 14 = 23.4 days: day 34.
+    """
+    db, start = cropdata.open(), _d(4, 1)
+    soil = Year(lambda date: 10.0 if (date.month, date.day) >= (4, 11) else 4.0)
+    place = SimpleNamespace(soil=soil, catalog=db)
+    assert soil_wait(db.crop("pea"), place, start, Draft(Words())) == (19, 34)  # type: ignore[arg-type]
+    never = Draft(Words())
+    cold = SimpleNamespace(soil=Year(lambda date: 4.0), catalog=db)
+    assert soil_wait(db.crop("pea"), cold, start, never) is None  # type: ignore[arg-type]
+    assert "does not come up within 120 days, or not all of it" in never.notes[0]

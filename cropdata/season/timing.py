@@ -16,7 +16,6 @@ from cropdata.season.drafting import Draft, figures
 from cropdata.season.site import Site
 
 HALF_HARDY = 3
-SEARCH_BEFORE = 150  # days before the last frost from which warmth is looked for
 FORTNIGHT = 14
 
 
@@ -67,12 +66,12 @@ def under_cover(crop: Crop, site: Site, night_c: Least, soil_c: Least, draft: Dr
 
 def _safe_from(crop: Crop, site: Site, night_c: Least, soil_c: Least, draft: Draft) -> datetime.date | None:
     """The latest of the frost-risk date, the nights and the soil, as far as they are known."""
-    day, start = draft.words.day, days_after(site.last_frost, -SEARCH_BEFORE)
+    day = draft.words.day
     dates = [site.risk_date] if is_tender(crop) else []
     for (wanted, why), year, what in ((night_c, site.nights, "Nights"), (soil_c, site.soil, "The soil")):  # fmt: skip
         if wanted is None or year is None:
             continue
-        warm = year.first_warm(wanted, start)
+        warm = year.warms(wanted, site.last_frost)
         holds = "hold" if what == "Nights" else "holds"
         warmth = draft.words.warmth((wanted, wanted))
         if warm is None:

@@ -71,3 +71,30 @@ def test_colder_than_the_coldest_of_a_table_it_grows_between_nothing_and_as_ther
     cold = SimpleNamespace(soil=Year(lambda date: 4.0), catalog=db)
     assert soil_wait(db.crop("pea"), cold, start, never) is None  # type: ignore[arg-type]
     assert "does not come up within 120 days, or not all of it" in never.notes[0]
+
+
+MILD = {
+    "last_spring_frost": {0.9: "01-10", 0.5: "02-20", 0.1: "03-20"},
+    "first_autumn_frost": {0.1: "11-10", 0.5: "12-05", 0.9: "12-28"},
+    "night_temperature_c": [4, 5, 6, 8, 12, 16, 19, 19, 16, 12, 7, 5],
+    "soil_temperature_c": [8, 9, 11, 14, 18, 22, 25, 25, 22, 17, 13, 9],
+}
+MILD_SOUTH = {  # the same half a year on
+    "last_spring_frost": {0.9: "07-10", 0.5: "08-20", 0.1: "09-20"},
+    "first_autumn_frost": {0.1: "05-10", 0.5: "06-05", 0.9: "06-28"},
+    "night_temperature_c": [19, 19, 16, 12, 7, 5, 4, 5, 6, 8, 12, 16],
+    "soil_temperature_c": [25, 25, 22, 17, 13, 9, 8, 9, 11, 14, 18, 22],
+}
+
+
+@pytest.mark.parametrize(("place", "month"), [(MILD, 4), (MILD_SOUTH, 10)])
+def test_warmth_is_looked_for_after_the_coldest_day_not_in_the_autumn_before(place: dict[str, object], month: int) -> None:
+    """Tomato wants nights of 10 °C: April's mean is 8, May's 12. Pepper's least to germinate is 16 °C: soil has 14 in
+    April and 18 in May. So both go out between the middles of these months (of October and November in the south), two
+    weeks to two months after the frost-risk date.
+    """
+    plan = _plan({"crop": "tomato", "method": "pot"}, {"crop": "pepper", "method": "pot"}, **place)
+    for line in plan.sowings:
+        assert line.plant_out is not None
+        assert _d(month, 15) < line.plant_out.first < _d(month + 1, 16), line.crop
+    assert (plan.place.risk_date - _d(month - 1, 20)).days == 0

@@ -80,10 +80,15 @@ class CropPart:
         return best, bench
 
     def _timing(self) -> timing.Timing:
-        if self.autumn:
-            return timing.autumn(self.crop, self.site, self.ready, self.in_place, self.draft)
-        if self.in_place:
+        if self.in_place and not self.autumn:
             return self._spared_by_frost(timing.in_place(self.crop, self.site, self.draft))
+        night, soil = ((None, ""), (None, "")) if self.in_place else self._wanted_outside()
+        if self.autumn:
+            return timing.autumn(self.crop, self.site, self.ready, self.in_place, night, soil, self.draft)
+        return timing.under_cover(self.crop, self.site, night, soil, self.draft)
+
+    def _wanted_outside(self) -> tuple[timing.Least, timing.Least]:
+        """The least warmth of nights and soil that young plants of it want, and why."""
         night, soil, sources = signals.checked_below(self.habits)
         wanted = self.raising.get("night_at_planting")
         if wanted is not None:
@@ -98,11 +103,11 @@ class CropPart:
             self.draft.say("How warm the nights must be outside is not recorded: not reckoned in.")
         elif night is not None and self.site.nights is None:
             self.draft.say(f"Wants nights of {self.words.warmth((night, night))} or more outside; no night temperatures are given for the place: look at the forecast.")  # fmt: skip
-        return timing.under_cover(self.crop, self.site, (night, ""), (soil, why), self.draft)
+        return (night, ""), (soil, why)
 
     def _spared_by_frost(self, reckoned: timing.Timing) -> timing.Timing:
         """Sown in place so late that seedlings of a tender crop do not come before the frost risk is reached."""
-        sow, _, safe = reckoned
+        sow, safe = reckoned.sow, reckoned.safe_from
         if sow is None or safe is None or self.site.soil is None:
             return reckoned
         # Where nobody can say how soon they come, they might be up at once.

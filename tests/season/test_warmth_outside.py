@@ -98,3 +98,48 @@ def test_warmth_is_looked_for_after_the_coldest_day_not_in_the_autumn_before(pla
         assert line.plant_out is not None
         assert _d(month, 15) < line.plant_out.first < _d(month + 1, 16), line.crop
     assert (plan.place.risk_date - _d(month - 1, 20)).days == 0
+
+
+SHORT = {  # a short season: half the years have frost after 15 June and again by 31 August
+    "last_spring_frost": {0.9: "05-25", 0.5: "06-15", 0.1: "07-05"},
+    "first_autumn_frost": {0.1: "08-10", 0.5: "08-31", 0.9: "09-15"},
+    "soil_temperature_c": [-1, -1, 0, 2, 7, 11, 14, 13, 9, 5, 1, 0],
+}
+
+
+def test_a_tender_crop_for_the_autumn_waits_for_the_spring_frost_too() -> None:
+    """Tomato: 70 to 90 days from planting and 28 more before 31 August are 5 to 25 May; 5 July is safe."""
+    plan = _plan({"crop": "tomato", "method": "pot", "autumn": True, "plants": 20}, **SHORT)
+    line = plan.sowings[0]
+    assert (line.sow, line.plant_out, line.harvest, line.seeds) == (None, None, None, None)
+    assert [clash.kind for clash in plan.conflicts] == ["season"]
+    assert "too short" in plan.conflicts[0].text and any("25 May" in note for note in line.notes)
+
+
+def test_part_of_an_autumn_window_before_the_frost_risk_is_reached_is_cut_off() -> None:
+    """The first frost on 19 October less 118 to 98 days: 23 June to 13 July; here 1 July is safe. Raised 6 to 8 weeks."""
+    late = {"last_spring_frost": {0.9: "05-20", 0.5: "06-10", 0.1: "07-01"}}
+    line = _one({"crop": "tomato", "method": "pot", "autumn": True}, **late)
+    assert line.plant_out == Window(_d(7, 1), _d(7, 13)) and line.sow == Window(_d(5, 6), _d(6, 1))
+    step = next(step for step in line.steps if step.kind == "plant_out")
+    assert step.frost_left == pytest.approx(0.1) and "Chance of a later frost: 10 %" in step.text
+    usual = next(step for step in _one({"crop": "tomato", "method": "pot", "autumn": True}).steps if step.kind == "plant_out")
+    assert usual.first == _d(6, 23) and usual.frost_left is None  # by then spring's frost is over
+
+
+@pytest.mark.parametrize("autumn", [False, True])
+def test_what_cannot_come_up_has_no_dates_and_no_seeds(autumn: bool) -> None:
+    """Snap bean and okra come up from 16 °C on; this soil has 14 °C at its warmest."""
+    for crop in ("snap bean", "okra"):
+        plan = _plan({"crop": crop, "method": "in_place", "plants": 20, "autumn": autumn}, **SHORT)
+        line = plan.sowings[0]
+        assert (line.sow, line.seedlings, line.harvest, line.seeds, line.steps) == (None, None, None, None, ())
+        assert [clash.kind for clash in plan.conflicts] == ["season"]
+        assert any("16 °C" in note for note in line.notes)
+
+
+def test_no_share_is_invented_where_a_source_saw_none_come_up() -> None:
+    """Okra: 0 of a hundred normal seedlings at 10 °C and below."""
+    line = _one({"crop": "okra", "method": "pot", "plants": 20}, bench_temperature_c=10)
+    assert line.seeds is None and line.factors == ()
+    assert any("no number of seeds is reckoned" in note for note in line.notes)

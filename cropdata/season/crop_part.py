@@ -20,7 +20,7 @@ Pair = tuple[float, float]
 class Days(NamedTuple):
     """What depends on the day of sowing: days to seedlings, to giving up, share of the best germination.
 
-    `in_doubt`: its days to seedlings are recorded, but none can be given at this warmth.
+    `in_doubt`: its days to seedlings are recorded, but none can be given at this warmth, `warmth_c` on average.
     """
 
     wait: Pair | None
@@ -28,6 +28,7 @@ class Days(NamedTuple):
     share: float | None
     share_sources: tuple[str, ...] = ()
     in_doubt: bool = False
+    warmth_c: float | None = None
 
 
 class CropPart:
@@ -139,27 +140,38 @@ class CropPart:
             self._by_day[key] = (self._reckon(key, draft), draft)
         return self._by_day[key]
 
+    def _warmth_from(self, sown: Date | None) -> waiting.Warmth | None:
+        """The mean warmth over so many days from the sowing on, °C; None where neither bench nor soil is known."""
+        steady, soil = self.warmth, self.site.soil
+        if steady is not None:
+            return lambda days: sum(steady) / 2
+        if sown is None or soil is None:
+            return None
+        return lambda days: float(soil.series(sown, max(1, round(days))).mean())
+
     def _reckon(self, sown: Date | None, draft: Draft) -> Days:
         crop, site = self.crop, self.site
-        wait, cool, temp = waiting.own_wait(crop, draft), None, None
-        if self.warmth is not None:
-            cool, temp = self.warmth[0], sum(self.warmth) / 2
-            wait = wait or waiting.bench_wait(crop, *self.warmth, draft)
-        elif sown is not None and site.soil is not None:
-            wait = wait or waiting.soil_wait(crop, site, sown, draft)
-            temp = float(site.soil.series(sown, round(wait[1]) if wait else 14).mean())
-        else:
-            wait = wait or waiting.plain_wait(crop, draft)
+        soil, cool = site.soil, None if self.warmth is None else self.warmth[0]
+        warmth = self._warmth_from(sown)
+        wait = waiting.own_wait(crop, self.in_place, warmth, draft)
+        if wait is None and not waiting.recorded_elsewhere(crop, self.in_place, warmth, draft):
+            if self.warmth is not None:
+                wait = waiting.bench_wait(crop, *self.warmth, draft)
+            elif sown is not None and soil is not None:
+                wait = waiting.soil_wait(crop, site, sown, draft)
+            else:
+                wait = waiting.plain_wait(crop, draft)
+        temp = None if warmth is None else warmth(wait[1] if wait else 14)
         in_doubt = wait is None and crop.status("days_to_emergence") == "recorded"
         # A count at the prescribed warmth tells nothing of another one at which no days can be given.
         give_up = None if in_doubt else waiting.give_up_days(crop, site, wait, cool, self.treatment_days[1], draft)
         share = waiting.share_at(crop, temp)
         if share is None or temp is None:
-            return Days(wait, give_up, None, in_doubt=in_doubt)
+            return Days(wait, give_up, None, (), in_doubt, temp)
         draft.sources.update(share[1])
         if share[0] < 0.9:
             draft.say(f"At {self.words.warmth((temp, temp))} about {100 * share[0]:.0f} % of those come up that do at its best warmth.")  # fmt: skip
-        return Days(wait, give_up, *share, in_doubt=in_doubt)
+        return Days(wait, give_up, *share, in_doubt, temp)
 
     def seedlings(self, sow: Window) -> Window | None:
         """First seedlings of the first sowing day to the last of the last."""

@@ -212,7 +212,7 @@ class _Planner:
             number, packet.sowings, packet.autumn, sow, part.depth, part.best, part.light, days.wait, seedlings, days.give_up,
             plant_out, frost_left, harvest, packet.plants, numbers.seeds, packet.seeds, numbers.assumed, numbers.per_cell,
             container.container_id if container else None, numbers.cells, trays, _on_the_bench(part, sow, plant_out),
-            mix, steps, tuple(draft.notes), tuple(sorted(draft.sources)), numbers.factors, numbers.expected,
+            mix, steps, tuple(draft.notes), tuple(sorted(draft.sources)), numbers.factors, numbers.expected, days.warmth_c,
         )  # fmt: skip
         if never and number == 1:
             self.conflicts.append(Conflict("season", None, None, f"{part.crop.name}: {never}", (sowing_id,)))

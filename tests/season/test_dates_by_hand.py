@@ -170,7 +170,9 @@ def test_too_early_is_told_both_ways() -> None:
     assert len(bolting) == 1 and "7 days below 10 °C does" in bolting[0]
     assert "60" not in bolting[0] and "fewer than" not in bolting[0]
     broccoli = _one({"crop": "broccoli", "method": "tray"}, night_temperature_c=[5] * 12)
-    assert any("prolonged cold below 10 °C does" in note for note in broccoli.notes)  # as the University of California has it
+    assert any(
+        "prolonged cold below 10 °C does" in note for note in broccoli.notes
+    )  # as the University of California has it
     warm = _one({"crop": "kohlrabi", "method": "tray"}, night_temperature_c=[12] * 12)
     assert not any("bolt" in note for note in warm.notes)
     never = _one({"crop": "tomato", "method": "tray"}, night_temperature_c=[8] * 12)

@@ -88,7 +88,9 @@ MILD_SOUTH = {  # the same half a year on
 
 
 @pytest.mark.parametrize(("place", "month"), [(MILD, 4), (MILD_SOUTH, 10)])
-def test_warmth_is_looked_for_after_the_coldest_day_not_in_the_autumn_before(place: dict[str, object], month: int) -> None:
+def test_warmth_is_looked_for_after_the_coldest_day_not_in_the_autumn_before(
+    place: dict[str, object], month: int
+) -> None:
     """Tomato wants nights of 10 °C: April's mean is 8, May's 12. Pepper's least to germinate is 16 °C: soil has 14 in
     April and 18 in May. So both go out between the middles of these months (of October and November in the south), two
     weeks to two months after the frost-risk date.
@@ -123,7 +125,9 @@ def test_part_of_an_autumn_window_before_the_frost_risk_is_reached_is_cut_off() 
     assert line.plant_out == Window(_d(7, 1), _d(7, 13)) and line.sow == Window(_d(5, 6), _d(6, 1))
     step = next(step for step in line.steps if step.kind == "plant_out")
     assert step.frost_left == pytest.approx(0.1) and "Chance of a later frost: 10 %" in step.text
-    usual = next(step for step in _one({"crop": "tomato", "method": "pot", "autumn": True}).steps if step.kind == "plant_out")
+    usual = next(
+        step for step in _one({"crop": "tomato", "method": "pot", "autumn": True}).steps if step.kind == "plant_out"
+    )
     assert usual.first == _d(6, 23) and usual.frost_left is None  # by then spring's frost is over
 
 

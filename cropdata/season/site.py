@@ -97,10 +97,12 @@ class Site:
     def _ask(self, curve: FrostDates | FrostCurve, chance: float, year: int) -> Date:
         date = curve.date_at(chance, year)
         if not isinstance(date, datetime.date):
+            hint = "state a smaller risk"
+            if chance == AVERAGE:
+                hint = "a season is counted from the date with an even chance of a later frost, and a place with less frost is not supported; the figures of a crop: cropdata show CROP"
             raise InputError(
-                f"frost is rarer there than {100 * chance:.0f} % of years", found=self.place.name,
-                hint="a season is counted from the last frost; state a greater risk, or sow by soil warmth alone",
-            )  # fmt: skip
+                f"frost comes there in no more than {100 * chance:.0f} % of years", found=self.place.name, hint=hint
+            )
         return date
 
     def _first_frost(self) -> Date | None:

@@ -245,7 +245,8 @@ class Crop:
     ) -> tuple[datetime.date | None, datetime.date | None] | None:
         """Earliest and latest date of the middle seedling in soil of changing temperature (a value a day from `sown`).
 
-        A date is None where the series ends before; the whole is None without a printed table.
+        A date is None where the series ends before, or where a day before it lies outside what was tested; the whole is
+        None without a printed table.
         """
         from cropdata.catalog.emerging import emergence_dates
 

@@ -197,7 +197,8 @@ def emergence_dates(
         reversed(rate_at(temps, table)), ("emergence_error_low", "emergence_error_high"), strict=True
     ):
         day = int(accumulate(temps, np.nan_to_num(rate) / _ratio(catalog, error)))
-        dates.append(sown + datetime.timedelta(days=day + 1) if day >= 0 else None)
+        known = day >= 0 and not np.isnan(rate[: day + 1]).any()  # a day that nobody tested is not one without growth
+        dates.append(sown + datetime.timedelta(days=day + 1) if known else None)
     return dates[0], dates[1]
 
 

@@ -18,12 +18,17 @@ Pair = tuple[float, float]
 
 
 class Days(NamedTuple):
-    """What depends on the day of sowing: days to seedlings, to giving up, share of the best germination."""
+    """What depends on the day of sowing: days to seedlings, to giving up, share of the best germination.
+
+    `in_doubt`: its days to seedlings are recorded, but none can be given at this warmth, `warmth_c` on average.
+    """
 
     wait: Pair | None
     give_up: int | None
     share: float | None
     share_sources: tuple[str, ...] = ()
+    in_doubt: bool = False
+    warmth_c: float | None = None
 
 
 class CropPart:
@@ -76,10 +81,15 @@ class CropPart:
         return best, bench
 
     def _timing(self) -> timing.Timing:
-        if self.autumn:
-            return timing.autumn(self.crop, self.site, self.ready, self.in_place, self.draft)
-        if self.in_place:
+        if self.in_place and not self.autumn:
             return self._spared_by_frost(timing.in_place(self.crop, self.site, self.draft))
+        night, soil = ((None, ""), (None, "")) if self.in_place else self._wanted_outside()
+        if self.autumn:
+            return timing.autumn(self.crop, self.site, self.ready, self.in_place, night, soil, self.draft)
+        return timing.under_cover(self.crop, self.site, night, soil, self.draft)
+
+    def _wanted_outside(self) -> tuple[timing.Least, timing.Least]:
+        """The least warmth of nights and soil that young plants of it want, and why."""
         night, soil, sources = signals.checked_below(self.habits)
         wanted = self.raising.get("night_at_planting")
         if wanted is not None:
@@ -94,20 +104,21 @@ class CropPart:
             self.draft.say("How warm the nights must be outside is not recorded: not reckoned in.")
         elif night is not None and self.site.nights is None:
             self.draft.say(f"Wants nights of {self.words.warmth((night, night))} or more outside; no night temperatures are given for the place: look at the forecast.")  # fmt: skip
-        return timing.under_cover(self.crop, self.site, (night, ""), (soil, why), self.draft)
+        return (night, ""), (soil, why)
 
     def _spared_by_frost(self, reckoned: timing.Timing) -> timing.Timing:
         """Sown in place so late that seedlings of a tender crop do not come before the frost risk is reached."""
-        sow, _, safe = reckoned
+        sow, safe = reckoned.sow, reckoned.safe_from
         if sow is None or safe is None or self.site.soil is None:
             return reckoned
-        wait = self.on(sow.first)[0].wait
-        if wait is None or days_after(sow.first, wait[0]) >= safe:
+        # Where nobody can say how soon they come, they might be up at once.
+        fewest = (self.on(sow.first)[0].wait or (0.0, 0.0))[0]
+        if days_after(sow.first, fewest) >= safe:
             return reckoned
         self.draft.say(
             f"Sown so that seedlings do not come before {self.words.day(safe)}, when the stated frost risk is reached."
         )
-        return reckoned._replace(sow=not_before(sow, days_after(safe, -wait[0])))
+        return reckoned._replace(sow=not_before(sow, days_after(safe, -fewest)))
 
     @property
     def treatment_days(self) -> Pair:
@@ -129,25 +140,38 @@ class CropPart:
             self._by_day[key] = (self._reckon(key, draft), draft)
         return self._by_day[key]
 
+    def _warmth_from(self, sown: Date | None) -> waiting.Warmth | None:
+        """The mean warmth over so many days from the sowing on, °C; None where neither bench nor soil is known."""
+        steady, soil = self.warmth, self.site.soil
+        if steady is not None:
+            return lambda days: sum(steady) / 2
+        if sown is None or soil is None:
+            return None
+        return lambda days: float(soil.series(sown, max(1, round(days))).mean())
+
     def _reckon(self, sown: Date | None, draft: Draft) -> Days:
         crop, site = self.crop, self.site
-        wait, cool, temp = waiting.own_wait(crop, draft), None, None
-        if self.warmth is not None:
-            cool, temp = self.warmth[0], sum(self.warmth) / 2
-            wait = wait or waiting.bench_wait(crop, *self.warmth, draft)
-        elif sown is not None and site.soil is not None:
-            wait = wait or waiting.soil_wait(crop, site, sown, draft)
-            temp = float(site.soil.series(sown, round(wait[1]) if wait else 14).mean())
-        else:
-            wait = wait or waiting.plain_wait(crop, draft)
-        give_up = waiting.give_up_days(crop, site, wait, cool, self.treatment_days[1], draft)
+        soil, cool = site.soil, None if self.warmth is None else self.warmth[0]
+        warmth = self._warmth_from(sown)
+        wait = waiting.own_wait(crop, self.in_place, warmth, draft)
+        if wait is None and not waiting.recorded_elsewhere(crop, self.in_place, warmth, draft):
+            if self.warmth is not None:
+                wait = waiting.bench_wait(crop, *self.warmth, draft)
+            elif sown is not None and soil is not None:
+                wait = waiting.soil_wait(crop, site, sown, draft)
+            else:
+                wait = waiting.plain_wait(crop, draft)
+        temp = None if warmth is None else warmth(wait[1] if wait else 14)
+        in_doubt = wait is None and crop.status("days_to_emergence") == "recorded"
+        # A count at the prescribed warmth tells nothing of another one at which no days can be given.
+        give_up = None if in_doubt else waiting.give_up_days(crop, site, wait, cool, self.treatment_days[1], draft)
         share = waiting.share_at(crop, temp)
         if share is None or temp is None:
-            return Days(wait, give_up, None)
+            return Days(wait, give_up, None, (), in_doubt, temp)
         draft.sources.update(share[1])
         if share[0] < 0.9:
             draft.say(f"At {self.words.warmth((temp, temp))} about {100 * share[0]:.0f} % of those come up that do at its best warmth.")  # fmt: skip
-        return Days(wait, give_up, *share)
+        return Days(wait, give_up, *share, in_doubt, temp)
 
     def seedlings(self, sow: Window) -> Window | None:
         """First seedlings of the first sowing day to the last of the last."""

@@ -42,7 +42,7 @@ def _planned(packet: Packet, part: CropPart, number: int) -> Dates:
     later = (packet.every_days or 0) * (number - 1)
     if packet.sow is not None:
         return _from_day(part, days_after(packet.sow, later))
-    sow, plant_out, _ = part.timing
+    sow, plant_out = part.timing[:2]
     if packet.sowings == 1 or sow is None:
         return Dates(sow, plant_out)
     # Each of several has its own few days; it is raised as long as the first.
@@ -63,7 +63,7 @@ def usual_window(packet: Packet, part: CropPart, number: int, real: Real | None)
 def _from_day(part: CropPart, day: datetime.date) -> Dates:
     """Sown under cover on that day plants are raised for the printed weeks, and not put out before it is safe."""
     sow = Window(day, day)
-    _, usual, safe = part.timing
+    usual, safe = part.timing.plant_out, part.timing.safe_from
     weeks = part.crop.weeks_to_raise
     if part.in_place:
         return Dates(sow, None)

@@ -19,11 +19,17 @@ TABLE = "days_to_emergence"
 # Own sowings from which their times answer alone; fewer count as one more source beside the printed ones.
 FEWEST_ALONE = 3
 AUTHOR = "cropdata plan --learn"
-COLUMNS = ("crop_id", "low", "high", "unit", "event", "locator", "note", "action")
+COLUMNS = (
+    "crop_id", "low", "high", "unit", "event", "temperature_low", "temperature_high", "temperature_unit", "locator", "note", "action",
+)  # fmt: skip
 
 
 class Learned(NamedTuple):
-    """A crop's own days from sowing to about half of the seedlings, fewest and most, over so many sowings."""
+    """A crop's own days from sowing to about half of the seedlings, fewest and most, over so many sowings.
+
+    `warmth_c`: the coolest and the warmest mean that the plan reckoned with, of bench, mat or soil; None where one is
+    not known.
+    """
 
     crop_id: str
     low_days: int
@@ -32,6 +38,7 @@ class Learned(NamedTuple):
     where: str
     first: datetime.date
     last: datetime.date
+    warmth_c: tuple[float, float] | None
 
 
 def learn(records: Iterable[Record], sowings: Iterable[PlannedSowing]) -> tuple[Learned, ...]:
@@ -46,20 +53,22 @@ def learn(records: Iterable[Record], sowings: Iterable[PlannedSowing]) -> tuple[
     for record in sorted(records, key=lambda each: each.date):
         if record.event == "seedlings" and record.sowing in sown:
             up.setdefault(record.sowing, record)
-    by: dict[tuple[str, str], list[tuple[int, datetime.date]]] = {}
+    by: dict[tuple[str, str], list[tuple[int, datetime.date, float | None]]] = {}
     for sowing, record in up.items():
         days = (record.date - sown[sowing].date).days
         if days < 1:
             raise InputError(
                 f"row {record.row}: seedlings of {sowing} on {record.date}, sown on {sown[sowing].date}; they come after the sowing"
             )
-        by.setdefault((lines[sowing].crop_id, lines[sowing].where), []).append((days, sown[sowing].date))
+        line = lines[sowing]
+        by.setdefault((line.crop_id, line.where), []).append((days, sown[sowing].date, line.warmth_c))
     learned = []
     for (crop_id, where), found in sorted(by.items()):
         if where == "in place" and (crop_id, "under cover") in by:
             continue
-        days_of, dates = [days for days, _ in found], [date for _, date in found]
-        learned.append(Learned(crop_id, min(days_of), max(days_of), len(found), where, min(dates), max(dates)))
+        days_of, dates, warmths = zip(*found, strict=True)
+        known = None if None in warmths else (round(min(warmths), 1), round(max(warmths), 1))
+        learned.append(Learned(crop_id, min(days_of), max(days_of), len(found), where, min(dates), max(dates), known))
     return tuple(learned)
 
 
@@ -80,6 +89,9 @@ def write_layer(folder: str, learned: tuple[Learned, ...], release: Catalog, rec
     rows = [
         {
             "crop_id": each.crop_id, "low": str(each.low_days), "high": str(each.high_days), "unit": "days", "event": "emergence",
+            "temperature_low": str(each.warmth_c[0]) if each.warmth_c else "",
+            "temperature_high": str(each.warmth_c[1]) if each.warmth_c else "",
+            "temperature_unit": "C" if each.warmth_c else "",
             "locator": os.path.basename(records_file),
             "note": f"{counted(each.sowings, 'sowing')} {each.where}, {each.first} to {each.last}; days to about half of the seedlings",
             "action": "override" if each.sowings >= FEWEST_ALONE and release.evidence_rows(TABLE, each.crop_id) else "add",

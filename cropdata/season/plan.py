@@ -84,6 +84,7 @@ class PlannedSowing(NamedTuple):
     sources: tuple[str, ...]
     factors: tuple[Factor, ...] = ()  # from seed to plant
     expected_plants: float | None = None  # of `seeds`, one a cell where several go in each
+    warmth_c: float | None = None  # mean of bench, mat or soil while it comes up
 
 
 class Conflict(NamedTuple):

@@ -23,7 +23,7 @@ from cropdata.season.plan import Assumption, Cited, Conflict, Plan, PlannedSowin
 from cropdata.season.records import Record, check_sowings, read_records, real_days, seen_of, unsown
 from cropdata.season.season_file import read_season, season_of
 from cropdata.season.season_parts import UNDER_COVER, Packet, Season
-from cropdata.season.seed_numbers import age_note, seed_numbers, too_old
+from cropdata.season.seed_numbers import NOTHING, age_note, seed_numbers, too_old
 from cropdata.season.site import Site
 from cropdata.season.steps import Sown, harvest_of, steps_of
 from cropdata.season.totals import totals_of
@@ -177,7 +177,8 @@ class _Planner:
         sow, plant_out = dates
         days, of_day = part.on(sow.first if sow else None)
         seedlings = part.seedlings(sow) if sow else None
-        numbers = seed_numbers(packet, part, method, days, draft)
+        never = part.timing.never if sow is None else ""
+        numbers = NOTHING if never else seed_numbers(packet, part, method, days, draft)
         choice = self.kit.choose(packet, part.crop, part.raising, method)
         container = choice.container if choice else None
         trays, mix = self.kit.standing(container, numbers.cells) if container else (None, None)
@@ -185,6 +186,8 @@ class _Planner:
             draft.say(choice.because)
             draft.sources.update(choice.sources)
         harvest = harvest_of(part, sow if part.in_place else plant_out)
+        if part.in_place and days.in_doubt:
+            harvest = None
         outside = plant_out or (seedlings if part.in_place else None) or (sow if part.in_place else None)
         frost_left = self._frost_left(part, outside, harvest)
         draft.take(part.draft)
@@ -209,8 +212,10 @@ class _Planner:
             number, packet.sowings, packet.autumn, sow, part.depth, part.best, part.light, days.wait, seedlings, days.give_up,
             plant_out, frost_left, harvest, packet.plants, numbers.seeds, packet.seeds, numbers.assumed, numbers.per_cell,
             container.container_id if container else None, numbers.cells, trays, _on_the_bench(part, sow, plant_out),
-            mix, steps, tuple(draft.notes), tuple(sorted(draft.sources)), numbers.factors, numbers.expected,
+            mix, steps, tuple(draft.notes), tuple(sorted(draft.sources)), numbers.factors, numbers.expected, days.warmth_c,
         )  # fmt: skip
+        if never and number == 1:
+            self.conflicts.append(Conflict("season", None, None, f"{part.crop.name}: {never}", (sowing_id,)))
         self.conflicts += date_clashes(
             line, part, self.words, usual_window(packet, part, number, self.real.get(sowing_id))
         )

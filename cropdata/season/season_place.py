@@ -21,7 +21,7 @@ def _frost(value: Any, where: str, mistakes: Mistakes, season: str, threshold: f
     if not isinstance(value, dict):
         mistakes.add(
             where,
-            f"found {value!r}; allowed: chances with dates, such as {{0.9: 04-09, 0.5: 04-28, 0.1: 05-15}}",
+            f"found {value!r}; allowed: chances with dates, such as {{0.9: 04-09, 0.5: 04-28, 0.1: 05-15}}; a place without frost is not supported",
         )
         return None
     try:

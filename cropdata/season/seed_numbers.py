@@ -18,6 +18,7 @@ from cropdata.season.plan import Factor
 from cropdata.season.season_parts import Packet
 
 IN_CELLS = ("tray", "block", "pot")
+NONE_COME_UP = 0.005  # share of the best germination that is told as 0 %
 MOST_PER_CELL = 6  # beyond it the seed is too poor for cells; a towel shows which of it lives
 
 
@@ -49,6 +50,9 @@ def seed_numbers(packet: Packet, part: CropPart, method: str | None, days: Days,
     if germination is None or first is None:
         draft.say("No test and no legal minimum to reckon the seeds from: test ten or more first.")
         return nothing
+    if days.share is not None and days.share < NONE_COME_UP:
+        draft.say("At this warmth next to none come up: no number of seeds is reckoned.")
+        return nothing
     factors = (first, *_losses(part, days))
     through = round(math.prod(factor.share for factor in factors[1:]), 4)
     assumed = germination if isinstance(germination, float) else None
@@ -77,9 +81,7 @@ def _losses(part: CropPart, days: Days) -> tuple[Factor, Factor]:
     survival = Factor(name, float(rule["low"]), rule["basis"], (rule["source_id"],))
     if days.share is None:
         return Factor("of the best at this warmth", 1.0, "assumed"), survival
-    return Factor(
-        "of the best at this warmth", min(1.0, max(days.share, 0.01)), "published", days.share_sources
-    ), survival
+    return Factor("of the best at this warmth", min(1.0, days.share), "published", days.share_sources), survival
 
 
 def _germination(

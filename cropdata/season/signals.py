@@ -7,11 +7,10 @@ from typing import Any
 
 from cropdata.catalog import Crop
 from cropdata.catalog.evidence import Evidence
-from cropdata.season.drafting import Draft, counted, figures
+from cropdata.season.drafting import Draft, figures
 from cropdata.season.site import Site
 
 LOOK_AHEAD = 60  # days after planting out in which cold nights are counted
-PROLONGED = 7  # nights, where a source says "prolonged" and no length
 
 
 def usable(crop: Crop, table: str) -> tuple[Evidence, ...]:
@@ -66,7 +65,11 @@ def say_habits(rows: tuple[Evidence, ...], in_place: bool, autumn: bool, draft: 
 
 
 def say_cold(crop: Crop, rows: tuple[Evidence, ...], site: Site, out: datetime.date, draft: Draft) -> None:
-    """Bolting after cold, for plants outside from `out` on: nights counted where the place tells them."""
+    """Bolting after cold, for plants outside from `out` on: what the source says, where the nights allow it at all.
+
+    Sources speak of cold, not of night minima. A day is no colder than its minimum, so without cold nights, or with
+    fewer than the days that a source prints, there is none to warn of; how many days of cold come is not known.
+    """
     cold = [row for row in rows if row["signal"] == "bolts_after_cold"]
     if not cold:
         return
@@ -83,24 +86,11 @@ def say_cold(crop: Crop, rows: tuple[Evidence, ...], site: Site, out: datetime.d
         draft.say(
             f"Bolts after cold ({how_long} below {warmth}); no night temperatures are given for the place to reckon with."
         )
-        return
-    least = round(length) if isinstance(length, float) else PROLONGED
-    nights = site.nights.days_below(limit, out, LOOK_AHEAD)
-    if nights < least:
-        return
-    safe = next(
-        (
-            day
-            for number in range(LOOK_AHEAD)
-            if site.nights.days_below(limit, day := out + datetime.timedelta(number), LOOK_AHEAD) < least
-        ),
-        None,
-    )
-    until = f"; fewer than {counted(least, 'night')} after {draft.words.day(safe)}" if safe else ""
-    draft.say(
-        f"Too early can make it bolt: about {counted(nights, 'night')} below {warmth} come after {draft.words.day(out)} in an "
-        f"average year, and {how_long} of it does{until}."
-    )
+    elif site.nights.days_below(limit, out, LOOK_AHEAD) >= (length if isinstance(length, float) else 1):
+        draft.say(
+            f"Too early can make it bolt: {how_long} below {warmth} does. Nights after {draft.words.day(out)} are colder than that in an "
+            "average year; how cold the days are is not known here."
+        )
 
 
 def _cite(rows: list[Evidence], draft: Draft) -> None:

@@ -44,6 +44,14 @@ class Year:
         held = np.convolve(warm, np.ones(HOLD_DAYS, dtype=int), mode="valid") == HOLD_DAYS
         return days_after(start, int(held.argmax())) if held.any() else None
 
+    def warms(self, minimum_c: float, near: Date) -> Date | None:
+        """First day on which the minimum holds for a week in the half of the year that warms up, which begins on the
+        coldest day of the winter that is nearest to `near`.
+        """
+        coldest = int(self._by_day.argmin())
+        gap = (coldest - min(near.timetuple().tm_yday, 365) + 1 + 182) % 365 - 182
+        return self.first_warm(minimum_c, days_after(near, gap))
+
     def days_below(self, limit_c: float, start: Date, days: int) -> int:
         """How many of the days from `start` on are colder."""
         return int((self.series(start, days) < limit_c).sum())
@@ -89,10 +97,12 @@ class Site:
     def _ask(self, curve: FrostDates | FrostCurve, chance: float, year: int) -> Date:
         date = curve.date_at(chance, year)
         if not isinstance(date, datetime.date):
+            hint = "state a smaller risk"
+            if chance == AVERAGE:
+                hint = "a season is counted from the date with an even chance of a later frost, and a place with less frost is not supported; the figures of a crop: cropdata show CROP"
             raise InputError(
-                f"frost is rarer there than {100 * chance:.0f} % of years", found=self.place.name,
-                hint="a season is counted from the last frost; state a greater risk, or sow by soil warmth alone",
-            )  # fmt: skip
+                f"frost comes there in no more than {100 * chance:.0f} % of years", found=self.place.name, hint=hint
+            )
         return date
 
     def _first_frost(self) -> Date | None:

@@ -178,11 +178,13 @@ def _growing(sown: Sown) -> list[Step | None]:
         leaves = part.raising.get("plant_at_leaves")
         if leaves is not None:
             text += f" Ready at {figures(leaves.low, leaves.high)} true leaves."
-        if sown.frost_left is not None and not part.autumn:
-            text += f" Chance of a later frost: {words.chance(sown.frost_left)}; read the forecast."
-        steps.append(
-            Step("plant_out", *sown.plant_out, text, None if part.autumn else sown.frost_left, leaves.sources if leaves else ())
-        )  # fmt: skip
+        # Of a planting for the autumn spring's frost is told only while it is not over.
+        frost: float | None = site.frost_left(sown.plant_out.first)
+        if part.autumn and words.chance(frost) == words.chance(0):
+            frost = None
+        if frost is not None:
+            text += f" Chance of a later frost: {words.chance(frost)}; read the forecast."
+        steps.append(Step("plant_out", *sown.plant_out, text, frost, leaves.sources if leaves else ()))
     if sown.harvest is not None and part.ready is not None:
         start = "sowing" if part.in_place else "planting out"
         text = f"Harvest from about now: {figures(part.ready.low, part.ready.high)} days from {start}."

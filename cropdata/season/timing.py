@@ -16,16 +16,19 @@ from cropdata.season.drafting import Draft, figures
 from cropdata.season.site import Site
 
 HALF_HARDY = 3
-SEARCH_BEFORE = 150  # days before the last frost from which warmth is looked for
 FORTNIGHT = 14
 
 
 class Timing(NamedTuple):
-    """When to sow and when to plant out, and the first day on which it is safe outside (None: any)."""
+    """When to sow and when to plant out, and the first day on which it is safe outside (None: any).
+
+    `never`: why the place has no day for it, where that is so.
+    """
 
     sow: Window | None
     plant_out: Window | None
     safe_from: datetime.date | None
+    never: str = ""
 
 
 def is_tender(crop: Crop) -> bool:
@@ -67,12 +70,12 @@ def under_cover(crop: Crop, site: Site, night_c: Least, soil_c: Least, draft: Dr
 
 def _safe_from(crop: Crop, site: Site, night_c: Least, soil_c: Least, draft: Draft) -> datetime.date | None:
     """The latest of the frost-risk date, the nights and the soil, as far as they are known."""
-    day, start = draft.words.day, days_after(site.last_frost, -SEARCH_BEFORE)
+    day = draft.words.day
     dates = [site.risk_date] if is_tender(crop) else []
     for (wanted, why), year, what in ((night_c, site.nights, "Nights"), (soil_c, site.soil, "The soil")):  # fmt: skip
         if wanted is None or year is None:
             continue
-        warm = year.first_warm(wanted, start)
+        warm = year.warms(wanted, site.last_frost)
         holds = "hold" if what == "Nights" else "holds"
         warmth = draft.words.warmth((wanted, wanted))
         if warm is None:
@@ -133,10 +136,12 @@ def in_place(crop: Crop, site: Site, draft: Draft) -> Timing:
     if site.soil is None:
         draft.say("No soil temperature given for the place: check that the soil is warm enough before sowing.")
         return Timing(not_before(sow, days_after(safe, -7)) if safe else sow, None, safe)
-    return Timing(_warm_enough(crop, site, sow, draft), None, safe)
+    warm = _warm_enough(crop, site, sow, draft)
+    return Timing(warm, None, safe, "" if warm else "the soil is never warm enough to sow it in place.")
 
 
-def _warm_enough(crop: Crop, site: Site, sow: Window, draft: Draft) -> Window:
+def _warm_enough(crop: Crop, site: Site, sow: Window, draft: Draft) -> Window | None:
+    """The window, moved to the day from which the soil is warm enough to germinate in; None where it never is."""
     limits = crop.germination_temperature
     if limits is None or limits.minimum is None or site.soil is None:
         draft.say("Its least germination temperature is not recorded: the soil date is not reckoned.")
@@ -145,8 +150,8 @@ def _warm_enough(crop: Crop, site: Site, sow: Window, draft: Draft) -> Window:
     least = draft.words.warmth((limits.minimum, limits.minimum))
     warm = site.soil.first_warm(limits.minimum, sow.first)
     if warm is None:
-        draft.say(f"The soil never holds {least} for a week here.")
-        return sow
+        draft.say(f"The soil never holds {least}, its least to germinate, for a week here: it is not sown in place.")
+        return None
     if warm <= sow.first:
         return sow
     practical = crop.practical_minimum_c
@@ -158,18 +163,66 @@ def _warm_enough(crop: Crop, site: Site, sow: Window, draft: Draft) -> Window:
     return not_before(sow, warm)
 
 
-def autumn(crop: Crop, site: Site, ready: Joined | None, in_place: bool, draft: Draft) -> Timing:
+def autumn(
+    crop: Crop, site: Site, ready: Joined | None, in_place: bool, night_c: Least, soil_c: Least, draft: Draft
+) -> Timing:
     """Counted back from the first frost: the printed weeks where there are any, else the days to harvest.
 
     `ready` is days to harvest from sowing in place or from planting out, as the case is. To them come the days that
     short cool days cost and, for a tender crop, those by which it must be picked before the frost (a published rule).
+    A tender crop stands outside no earlier than in spring: where counting back lands before that day there is no window.
     """
-    frost = site.first_frost
+    frost, tender = site.first_frost, is_tender(crop)
     if frost is None:
         draft.say("No first frost of autumn is given for the place: no autumn sowing can be reckoned.")
         return Timing(None, None, None)
+    # What spring waits for is told only where the autumn has to wait for it too.
+    safe = _safe_from(crop, site, night_c, soil_c, Draft(draft.words)) if tender else None
+    outside, never = _counted_back(crop, site, ready, in_place, draft), ""
+    if outside is not None and in_place and not _warm_in_time(crop, site, outside, draft):
+        outside, never = None, "the soil is too cold to sow it in place for the autumn."
+    if outside is not None and safe is not None and outside.first < safe:
+        if outside.last < safe:
+            draft.say(
+                f"The season is too short: counted back from the first frost it would stand outside by {draft.words.day(outside.last)}, "
+                f"and it is safe there from {draft.words.day(safe)} on."
+            )
+            outside, never = None, "the season is too short for it between the last frost and the first."
+        else:
+            draft.say(f"Not before {draft.words.day(safe)}, when frost risk, nights and soil allow it outside.")
+            outside = Window(safe, outside.last)
+    if in_place:
+        return Timing(outside, None, safe, never)
+    weeks = crop.weeks_to_raise
+    if weeks is None:
+        draft.say("Weeks to raise are not recorded: no sowing date can be reckoned.")
+    if outside is None or weeks is None:
+        return Timing(None, outside, safe, never)
+    draft.use(weeks)
+    return Timing(
+        Window(days_after(outside.first, -7 * weeks.high), days_after(outside.last, -7 * weeks.low)), outside, safe
+    )
+
+
+def _warm_in_time(crop: Crop, site: Site, sow: Window, draft: Draft) -> bool:
+    """Whether a week that begins in the window is warm enough to germinate in, or nobody knows."""
+    limits = crop.germination_temperature
+    if limits is None or limits.minimum is None or site.soil is None:
+        return True
+    if site.soil.first_warm(limits.minimum, sow.first, (sow.last - sow.first).days) is not None:
+        return True
+    least = draft.words.warmth((limits.minimum, limits.minimum))
+    draft.use(limits)
+    draft.say(f"The soil does not hold {least}, its least to germinate, for a week {draft.words.span(*sow)}: it is not sown in place.")  # fmt: skip
+    return False
+
+
+def _counted_back(crop: Crop, site: Site, ready: Joined | None, in_place: bool, draft: Draft) -> Window | None:
+    """When it is sown in place or planted out for the autumn, by the first frost alone."""
+    frost, tender = site.first_frost, is_tender(crop)
+    assert frost is not None
     printed = crop.trait("autumn_sowing_weeks") if in_place else None
-    slow = 7 * site.rule("autumn_slow_growth") + (7 * site.rule("autumn_frost_tender") if is_tender(crop) else 0)
+    slow = 7 * site.rule("autumn_slow_growth") + (7 * site.rule("autumn_frost_tender") if tender else 0)
     start = None
     if ready is not None:
         start = Window(days_after(frost, -(ready.high + slow)), days_after(frost, -(ready.low + slow)))
@@ -180,18 +233,12 @@ def autumn(crop: Crop, site: Site, ready: Joined | None, in_place: bool, draft: 
         draft.say(f"Sources sow it {figures(printed.low, printed.high)} weeks before the first frost.")
         if start is not None and abs((start.last - sow.last).days) > FORTNIGHT:
             draft.say(f"Counted back by its days to harvest the sowing would be {draft.words.span(*start)}.")
-        return Timing(sow, None, None)
-    if start is None:
+        return sow
+    if start is None or ready is None:
         what = "sowing" if in_place else "planting out"
         draft.say(f"Days to harvest from {what} are not recorded: no autumn sowing can be reckoned.")
-        return Timing(None, None, None)
+        return None
     draft.sources.add(str(site.catalog.rule("autumn_slow_growth")["source_id"]))
-    draft.say(f"Counted back from the first frost by {figures(ready.low, ready.high) if ready else ''} days to harvest and {slow:.0f} days for slow growth{' and a margin before the frost' if is_tender(crop) else ''}.")  # fmt: skip
-    if in_place:
-        return Timing(start, None, None)
-    weeks = crop.weeks_to_raise
-    if weeks is None:
-        draft.say("Weeks to raise are not recorded: no sowing date can be reckoned.")
-        return Timing(None, start, None)
-    draft.use(weeks)
-    return Timing(Window(days_after(start.first, -7 * weeks.high), days_after(start.last, -7 * weeks.low)), start, None)
+    margin = " and a margin before the frost" if tender else ""
+    draft.say(f"Counted back from the first frost by {figures(ready.low, ready.high)} days to harvest and {slow:.0f} days for slow growth{margin}.")  # fmt: skip
+    return start

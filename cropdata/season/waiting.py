@@ -4,27 +4,76 @@ from __future__ import annotations
 
 import datetime
 import math
+from collections.abc import Callable
+from typing import Any
 
 import numpy as np
 
 from cropdata.agronomy import emergence
 from cropdata.catalog import Crop, Range
-from cropdata.season.drafting import Draft
+from cropdata.catalog.emerging import main_table
+from cropdata.catalog.evidence import Evidence
+from cropdata.season.drafting import Draft, figures
 from cropdata.season.site import Site
 
 LONGEST_WAIT = 120
+NEAR_C = 2.0  # how near the warmth of one's own records is near enough: common practice, no source
 RELEASE = "release"
+UNDER_COVER, IN_PLACE = "under cover", "in place"  # as the plan and the rows that it learned say where
 Wait = tuple[float, float]
+Warmth = Callable[[float], float]
 
 
-def own_wait(crop: Crop, draft: Draft) -> Wait | None:
-    """Days that a layer of the grower's own gives; these come before tables of other places."""
+def own_wait(crop: Crop, in_place: bool, warmth: Warmth | None, draft: Draft) -> Wait | None:
+    """Days that a layer of the grower's own gives; near the warmth they were recorded at they come before tables of
+    other places. None where they stand beside a release's rows: then they are one source more.
+
+    `warmth` tells the mean in °C over so many days from the sowing on, None where it is not known.
+    """
+    near = [row for row in _own(crop) if row["temperature_low_c"] is not None and _holds(row, in_place, warmth)]
+    if not near or warmth is None:
+        return None
+    draft.sources.update(str(row["source_id"]) for row in near)
+    draft.say(f"Days to seedlings are those of your layer {near[-1]['layer']}.")
+    return min(_number(row["low_days"]) for row in near), max(_number(row["high_days"]) for row in near)
+
+
+def recorded_elsewhere(crop: Crop, in_place: bool, warmth: Warmth | None, draft: Draft) -> bool:
+    """Whether the plain range is the grower's own alone, and of another warmth or of the bench instead of the bed."""
+    own = _own(crop)
+    if not own or any(_holds(row, in_place, warmth) for row in own):
+        return False
+    estimate = crop.days_to_emergence(20.0)  # what it rests on is the same at every warmth
+    if warmth is not None and estimate is not None and estimate.basis != "range":
+        return False  # a table by temperature answers
+    draft.say(f"Your layer {own[-1]['layer']} has its days to seedlings elsewhere or at another warmth: none are given here.")  # fmt: skip
+    return True
+
+
+def _own(crop: Crop) -> list[Evidence]:
+    """The rows of a plain range of days, where none of them is the release's."""
     plain = crop.emergence_range
     if plain is None or plain.layer == RELEASE:
-        return None
-    draft.use(plain)
-    draft.say(f"Days to seedlings are those of your layer {plain.layer}.")
-    return plain.low, plain.high
+        return []
+    rows = [
+        row for row in crop.evidence("days_to_emergence")
+        if row["table"] == "days_to_emergence" and row["set_aside"] is None
+    ]  # fmt: skip
+    return [] if any(row["layer"] == RELEASE for row in rows) else rows
+
+
+def _holds(row: Evidence, in_place: bool, warmth: Warmth | None) -> bool:
+    """Recorded under cover or in place, as the sowing is, and at about its warmth, as far as the row tells."""
+    if (UNDER_COVER if in_place else IN_PLACE) in str(row["note"] or ""):
+        return False
+    low, high = row["temperature_low_c"], row["temperature_high_c"]
+    if warmth is None or low is None:
+        return True
+    return _number(low) - NEAR_C <= warmth(_number(row["high_days"])) <= _number(high or low) + NEAR_C
+
+
+def _number(value: Any) -> float:
+    return float(value)
 
 
 def plain_wait(crop: Crop, draft: Draft) -> Wait | None:
@@ -58,25 +107,39 @@ def bench_wait(crop: Crop, night_c: float, day_c: float, draft: Draft) -> Wait |
 
 
 def soil_wait(crop: Crop, site: Site, start: datetime.date, draft: Draft) -> Wait | None:
-    """Days to seedlings in soil that warms up: daily rates are summed; the printed range where there is no table."""
+    """Days to seedlings in soil that warms up: daily rates are summed, the printed range where there is no table.
+
+    On a day colder than the coldest of a table it grows at least nothing and at most as there; so the days are a span.
+    None, and why, where it never comes up, or where another day before all are up lies outside what was tested.
+    """
     assert site.soil is not None
     temps = site.soil.series(start, LONGEST_WAIT)
-    estimate = crop.days_to_emergence(temps)
+    table = main_table(site.catalog, crop)
+    coldest = float(table.temperature_c[0]) if table is not None else -math.inf
+    estimate = crop.days_to_emergence(np.maximum(temps, coldest))
     if estimate is None:
         draft.say("Days to emergence are not recorded.")
         return None
     draft.use(estimate)
 
-    def days(each: np.ndarray) -> int:
-        rates = np.where(np.isfinite(each), 1 / np.where(np.isfinite(each), each, 1.0), 0.0)
-        return int(emergence.accumulate(temps, rates))
+    def rates(days: object) -> np.ndarray:
+        each = np.asarray(days)
+        return np.where(np.isfinite(each), 1 / np.where(np.isfinite(each), each, 1.0), 0.0)
 
-    low, high = days(np.asarray(estimate.low)), days(np.asarray(estimate.high))
-    expected = days(np.asarray(estimate.expected))
-    if expected < 0:
-        draft.say("The soil is outside what was tested for it: no days can be given.")
+    low = int(emergence.accumulate(temps, rates(estimate.low)))
+    high = int(emergence.accumulate(temps, rates(estimate.high) * (temps >= coldest)))
+    ends = low >= 0 and high >= 0
+    untested = np.asarray(estimate.extrapolated)[: high + 1 if ends else None]
+    if untested.any():
+        odd = float(temps[int(untested.argmax())])
+        plain = crop.emergence_range
+        printed = f"; printed where it is warm enough: {figures(plain.low, plain.high)} days" if plain else ""
+        draft.say(f"Soil at {draft.words.warmth((odd, odd))} is outside what was tested for it: when seedlings come, and so the harvest, is not known{printed}.")  # fmt: skip
         return None
-    return float(low if 0 <= low <= expected else expected) + 1, float(high if high >= expected else expected) + 1
+    if not ends:
+        draft.say(f"In this soil it does not come up within {LONGEST_WAIT} days, or not all of it.")
+        return None
+    return low + 1.0, high + 1.0
 
 
 def give_up_days(

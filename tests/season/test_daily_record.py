@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import datetime
 from pathlib import Path
 
 import numpy as np
@@ -76,3 +77,28 @@ def test_a_season_from_a_record(tmp_path: Path) -> None:
     )
     with pytest.raises(InputError, match="daily_minima: .*cannot be read"):
         plan_season(bad)
+
+
+@pytest.mark.parametrize(
+    ("frosty", "risk", "said"),
+    [(1, 0.1, "a place with less frost is not supported"), (3, 0.1, None), (2, 0.9, "state a smaller risk")],
+)
+def test_frost_in_few_years_is_said_to_be_out_of_reach(
+    tmp_path: Path, frosty: int, risk: float, said: str | None
+) -> None:
+    """Invented: 12 years of 5 °C; a frost about 10 February in so many years of three."""
+    rows, day = ["date,minimum"], datetime.date(2001, 1, 1)
+    while day < datetime.date(2013, 1, 1):
+        frost = day.year % 3 < frosty and (day.month, day.day) == (2, 4 + day.year % 12)
+        rows.append(f"{day},{-1 if frost else 5}")
+        day += datetime.timedelta(days=1)
+    (tmp_path / "record.csv").write_text("\n".join(rows) + "\n", encoding="utf-8")
+    (tmp_path / "s.yaml").write_text(
+        f"season: 2027\nplace: {{daily_minima: record.csv, risk: {risk}}}\npackets: [{{crop: tomato, method: pot}}]\n",
+        encoding="utf-8",
+    )
+    if said is None:
+        assert plan_season(tmp_path / "s.yaml").place.last_frost.month == 2
+        return
+    with pytest.raises(InputError, match=said):
+        plan_season(tmp_path / "s.yaml")

@@ -162,9 +162,17 @@ def test_planting_out_waits_for_nights_from_a_daily_record(tmp_path: Path) -> No
 
 
 def test_too_early_is_told_both_ways() -> None:
-    """Kohlrabi: a week below 10 °C makes it bolt (Cornell). Nights of 5 °C all year round are cold on all 60 days."""
+    """Kohlrabi: a week below 10 °C makes it bolt (Cornell); nights of 12 °C leave no such day. Cold nights are not counted
+    as days of cold: no source of it speaks of nights.
+    """
     cold = _one({"crop": "kohlrabi", "method": "tray"}, night_temperature_c=[5] * 12)
-    assert any("Too early can make it bolt: about 60 nights below 10 °C" in note for note in cold.notes)
+    bolting = [note for note in cold.notes if "make it bolt" in note]
+    assert len(bolting) == 1 and "7 days below 10 °C does" in bolting[0]
+    assert "60" not in bolting[0] and "fewer than" not in bolting[0]
+    broccoli = _one({"crop": "broccoli", "method": "tray"}, night_temperature_c=[5] * 12)
+    assert any(
+        "prolonged cold below 10 °C does" in note for note in broccoli.notes
+    )  # as the University of California has it
     warm = _one({"crop": "kohlrabi", "method": "tray"}, night_temperature_c=[12] * 12)
     assert not any("bolt" in note for note in warm.notes)
     never = _one({"crop": "tomato", "method": "tray"}, night_temperature_c=[8] * 12)

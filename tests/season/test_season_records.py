@@ -9,7 +9,7 @@ import pytest
 
 import cropdata
 from cropdata.errors import InputError
-from cropdata.season import Plan, plan_season
+from cropdata.season import Plan, PlannedSowing, plan_season
 from cropdata.season.learning import learn, write_layer
 from cropdata.season.records import read_records
 
@@ -136,3 +136,79 @@ def test_nothing_to_learn_and_seedlings_before_their_sowing(tmp_path: Path) -> N
     plan = _plan(tmp_path, "pea,sow,2027-03-10,,\npea,seedlings,2027-03-10,,\n")
     with pytest.raises(InputError, match="row 3: seedlings of pea"):
         learn(read_records(tmp_path / "records.csv"), plan.sowings)
+
+
+BED = [5.0] * 12  # a bed at 5 °C the year round
+
+
+def _lettuce_and_pepper(own: cropdata.Catalog | None, bench: object, **place: object) -> list[PlannedSowing]:
+    frost = {"last_spring_frost": {0.9: "04-10", 0.5: "04-28", 0.1: "05-15"}, "soil_temperature_c": BED}
+    season = {
+        "season": 2027, "place": frost | {"bench_temperature_c": bench} | place,
+        "packets": [
+            {"crop": "lettuce", "method": "tray"}, {"crop": "pepper", "method": "tray"},
+            {"crop": "lettuce", "method": "in_place", "sow": "2027-03-25"},
+        ],
+    }  # fmt: skip
+    lines = {(line.crop_id, line.where): line for line in plan_season(season, own).sowings}
+    return [lines["lettuce", "under cover"], lines["pepper", "under cover"], lines["lettuce", "in place"]]
+
+
+def test_own_waits_hold_where_and_at_the_warmth_they_were_recorded(tmp_path: Path) -> None:
+    """Three lettuce sowings of 4 days and one pepper of 10, all on a bench at 20 °C. In a bed at 5 °C lettuce takes 15
+    days (Harrington and Minges): 0.87 times is 13.05, 1.67 times 25.05, full on days 14 and 26.
+    """
+    rows = "".join(
+        f"lettuce-{number},sow,2027-0{number}-20,,\nlettuce-{number},seedlings,2027-0{number}-24,,\n"
+        for number in (1, 2, 3)
+    )
+    (tmp_path / "r.csv").write_text(
+        f"sowing,event,date,count,note\n{rows}pepper,sow,2027-03-10,,\npepper,seedlings,2027-03-20,,\n",
+        encoding="utf-8",
+    )
+    season = {
+        "season": 2027, "place": {"last_spring_frost": {0.9: "04-10", 0.5: "04-28", 0.1: "05-15"}, "bench_temperature_c": 20},
+        "packets": [
+            {"crop": "lettuce", "method": "tray", "sowings": 3, "every_days": 14}, {"crop": "pepper", "method": "tray"},
+        ],
+    }  # fmt: skip
+    plan = plan_season(season, records=tmp_path / "r.csv")
+    learned = learn(read_records(tmp_path / "r.csv"), plan.sowings)
+    assert {each.crop_id: each.warmth_c for each in learned} == {"lettuce": (20.0, 20.0), "pepper": (20.0, 20.0)}
+    write_layer(str(tmp_path / "own"), learned, cropdata.open(), "r.csv")
+    assert cropdata.check(tmp_path / "own").ok
+    own = cropdata.open(layers=[tmp_path / "own"])
+
+    tray, pepper, bed = _lettuce_and_pepper(own, 20)
+    plain_tray, plain_pepper, plain_bed = _lettuce_and_pepper(None, 20)
+    assert tray.emergence_days == (4, 4) != plain_tray.emergence_days
+    # A bed is no bench, and one record beside the printed ones replaces no table by temperature.
+    assert bed.emergence_days == plain_bed.emergence_days == (14, 26)
+    assert bed.give_up_days == plain_bed.give_up_days
+    assert pepper.emergence_days == plain_pepper.emergence_days
+    # A bench of 12 °C is not the one that was recorded.
+    cool, cool_pepper, _ = _lettuce_and_pepper(own, 12)
+    plain_cool, plain_cool_pepper, _ = _lettuce_and_pepper(None, 12)
+    assert (
+        cool.emergence_days == plain_cool.emergence_days
+        and cool_pepper.emergence_days == plain_cool_pepper.emergence_days
+    )
+    assert _lettuce_and_pepper(own, 21.5)[0].emergence_days == (4, 4)  # near enough
+
+
+def test_a_range_of_ones_own_bench_is_none_for_the_bed(tmp_path: Path) -> None:
+    """Kale has no table by temperature: where three sowings on the bench answer alone nothing is known of the bed."""
+    folder = tmp_path / "own"
+    folder.mkdir()
+    (folder / "layer.yaml").write_text("title: Own\nauthor: me\n", encoding="utf-8")
+    (folder / "days_to_emergence.csv").write_text(
+        "crop_id,low,high,unit,temperature_low,temperature_high,temperature_unit,note,action\n"
+        "kale,4,5,days,20,20,C,3 sowings under cover,override\n", encoding="utf-8"
+    )  # fmt: skip
+    place = {"last_spring_frost": {0.9: "04-10", 0.5: "04-28", 0.1: "05-15"}, "bench_temperature_c": 20}
+    packets = [{"crop": "kale", "method": "tray"}, {"crop": "kale", "method": "in_place"}]
+    plan = plan_season({"season": 2027, "place": place, "packets": packets}, cropdata.open(layers=[folder]))
+    by_where = {line.where: line for line in plan.sowings}
+    assert by_where["under cover"].emergence_days == (4, 5)
+    assert by_where["in place"].emergence_days is None and by_where["in place"].give_up_days is None
+    assert any("elsewhere or at another warmth" in note for note in by_where["in place"].notes)

@@ -27,7 +27,7 @@ LAYER_COLUMNS = ("action", "expects_low", "expects_high")
 LARGEST_FILE = 100_000_000  # bytes of one table that a layer opens; the check reads more, chunk by chunk
 MATERIALS = ("containers", "media")
 LAYERED = ("crops", "crop_names", "sources", *MATERIALS)
-_EDITION = re.compile(r"[0-9]+(?:\.[0-9]+){0,2}")
+_EDITION = re.compile(r"[0-9]{1,6}(?:\.[0-9]{1,6}){0,2}", re.ASCII)
 
 
 class Layer(NamedTuple):
@@ -68,7 +68,7 @@ def _settings(folder: str) -> dict[str, str]:
         raise LayerError(f"{path}: `title` is missing: give the layer a name")
     made_for = settings.get("made_for")
     if made_for is not None and not _EDITION.fullmatch(str(made_for)):
-        raise LayerError(f"{path}: `made_for`: found {made_for!r}; allowed: an edition of the data, such as 1.2.0")
+        raise LayerError(f"{path}: `made_for`: found {str(made_for)[:60]!r}; allowed: an edition of the data, such as 1.2.0")
     if settings.get("schema", SCHEMA_NUMBER) != SCHEMA_NUMBER:
         raise LayerError(f"{path}: schema {settings['schema']!r}; this version of cropdata reads {SCHEMA_NUMBER}")
     return {key: "" if (value := settings.get(key)) is None else str(value).strip() for key in known}
@@ -98,6 +98,8 @@ def _check_row(row: Row, table: Table, where: str) -> None:
     for column in ("expects_low", "expects_high"):
         if row.get(column) and row["action"] != "override":
             raise LayerError(f"{where}, {column}: only a row with action override expects an old value")
+        if row.get(column) and not table.is_evidence:
+            raise LayerError(f"{where}, {column}: {table.name} holds no figure of a crop to expect; leave the cell empty")
     for name, text in row.items():
         field = table.field(name)
         kind = field.type if field else "number" if name in LAYER_COLUMNS[1:] else None

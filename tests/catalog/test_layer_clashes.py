@@ -92,6 +92,29 @@ def test_a_table_without_one_answer_asks_for_the_row(write_layer: Write) -> None
 
 
 @pytest.mark.parametrize(
+    ("table", "row"),
+    [
+        ("containers", "container_id,price_low,action,expects_low\ntray-128,3,override,2\n"),
+        ("media", "recipe_id,note,action,expects_high\nblock-mix,mine,override,2\n"),
+        ("sources", "source_id,title,action,expects_low\nknott2_1980,Mine,override,2\n"),
+        ("crops", "crop_id,name,action,expects_low\nonion,Mine,override,2\n"),
+        ("crop_names", "crop_id,name,action,expects_low\nonion,Mine,override,2\n"),
+    ],
+)
+def test_an_old_value_is_expected_of_evidence_alone(write_layer: Write, table: str, row: str) -> None:
+    layer = write_layer(**{table: row})
+    said = _refused(layer)
+    assert f"{table}.csv, row 2, expects_" in said and "leave the cell empty" in said
+    assert "layer-does-not-fit" in {item.rule for item in cropdata.check(layer).findings}
+
+
+@pytest.mark.parametrize("edition", ["'" + "9" * 5000 + "'", "1.2." + "9" * 5000, "9999999", "'١.٢'"])
+def test_an_edition_of_thousands_of_digits_is_none(write_layer: Write, edition: str) -> None:
+    said = _refused(write_layer(settings=f"made_for: {edition}\n"))
+    assert "layer.yaml" in said and len(said) < 500
+
+
+@pytest.mark.parametrize(
     ("first", "second", "said"),
     [
         ("onion,,,,hide\n", "onion,,,,hide\n", "nothing to hide for onion: layer first (seed_longevity.csv row 2) has hidden it already"),

@@ -13,6 +13,7 @@ import sys
 
 from cropdata.catalog.records import Record
 from cropdata.errors import CropdataError, InputError, LayerError
+from cropdata.tabular.rows import open_ordinary
 
 GROUP = "cropdata.layers"
 SWITCHED_OFF = "CROPDATA_NO_LAYERS"  # names parted by commas, or `all`
@@ -65,7 +66,7 @@ def installed_layers() -> tuple[InstalledLayer, ...]:
 def _declared(path: str) -> list[tuple[str, str]]:
     """Names and values of our group in an entry-point file."""
     try:  # the bare calls: a hundred distributions are looked at in a millisecond, within the first look-up
-        handle = os.open(path, os.O_RDONLY | getattr(os, "O_BINARY", 0))
+        handle = open_ordinary(path, links=True)
     except OSError:
         return []
     try:
@@ -141,8 +142,9 @@ def _names(layer: InstalledLayer, *, titled: bool) -> set[str]:
         from cropdata.catalog.layers import LAYER_FILE, layer_name
         from cropdata.tabular.settings import read_settings
 
+        path = os.path.join(layer.folder, LAYER_FILE)
         try:
-            settings = read_settings(os.path.join(layer.folder, LAYER_FILE))
+            settings = read_settings(path) if os.path.isfile(path) else {}
             names.add(_plain(layer_name(str(settings["title"]))))
         except (CropdataError, KeyError, TypeError):
             pass  # told when the layer is read, unless it is left out

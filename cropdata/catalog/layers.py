@@ -10,14 +10,14 @@ from __future__ import annotations
 import csv
 import os
 import re
-from typing import NamedTuple
+from typing import NamedTuple, TextIO
 
 from cropdata.catalog.layer_sources import described
 from cropdata.errors import CropdataError, InputError, LayerError, why_unreadable
 from cropdata.tabular.canonical import canonical_cells
 from cropdata.tabular.descriptor import SCHEMA_NUMBER, Descriptor, Table
 from cropdata.tabular.location import DESCRIPTOR
-from cropdata.tabular.rows import Row
+from cropdata.tabular.rows import Row, open_ordinary
 from cropdata.tabular.settings import read_settings
 from cropdata.tabular.values import ALLOWED, parse
 
@@ -50,8 +50,10 @@ class Layer(NamedTuple):
         return f"{self.title} ({self.origin or self.folder})"
 
 
-def _settings(folder: str) -> dict[str, str]:
+def _settings(folder: str, *, links: bool) -> dict[str, str]:
     path = os.path.join(folder, LAYER_FILE)
+    if not links and os.path.islink(path):
+        raise LayerError(f"{path}: is a symbolic link; put the file itself there")
     if not os.path.isfile(path):
         raise LayerError(f"{folder}: no {LAYER_FILE} there; a layer needs one with title, author, made_for, schema")
     try:
@@ -82,10 +84,12 @@ def layer_tables(descriptor: Descriptor) -> dict[str, Table]:
     }  # fmt: skip
 
 
-def csv_files(folder: str) -> list[str]:
-    """The CSV files of a layer: in its folder, and in `reference` and `evidence` below it."""
+def csv_files(folder: str, *, links: bool = False) -> list[str]:
+    """The CSV files of a layer: in its folder, and in `reference` and `evidence` below it; no linked folders, unless `links`."""
     found = []
     for place in (folder, *(os.path.join(folder, name) for name in ("reference", "evidence"))):
+        if place != folder and not links and os.path.islink(place):
+            raise LayerError(f"{place}: is a symbolic link; put the folder itself there")
         if os.path.isdir(place):
             found += [os.path.join(place, name) for name in sorted(os.listdir(place)) if name.endswith(".csv")]
     return found
@@ -119,14 +123,24 @@ def _check_row(row: Row, table: Table, where: str) -> None:
         raise LayerError(f"{where}, unit: missing; allowed: {', '.join(unit.enum)}")
 
 
-def _read_table(path: str, table: Table, layer: str) -> list[Row]:
+def opened(path: str, *, links: bool = False) -> TextIO:
+    """A file of a layer as text. A symbolic link could bring in any file there is: only installers (`links`) make them.
+
+    Raises LayerError where it is too large, OSError where it cannot be read or is no ordinary file.
+    """
+    handle = open_ordinary(path, links=links)
+    if (size := os.fstat(handle).st_size) > LARGEST_FILE:
+        os.close(handle)
+        raise LayerError(
+            f"{path}: has {size // 1_000_000} MB; a layer's file is opened up to {LARGEST_FILE // 1_000_000} MB; "
+            "look what the file really is (cropdata check tells)"
+        )
+    return open(handle, encoding="utf-8-sig", newline="")
+
+
+def _read_table(path: str, table: Table, layer: str, *, links: bool) -> list[Row]:
     try:
-        if (size := os.path.getsize(path)) > LARGEST_FILE:
-            raise LayerError(
-                f"{path}: has {size // 1_000_000} MB; a layer's table is opened up to {LARGEST_FILE // 1_000_000} MB; "
-                "look what the file really is (cropdata check tells)"
-            )
-        with open(path, encoding="utf-8-sig", newline="") as stream:
+        with opened(path, links=links) as stream:
             lines = list(csv.reader(stream, strict=True))
     except (OSError, UnicodeDecodeError, csv.Error) as error:
         raise LayerError(f"{path}: {why_unreadable(error)}") from error
@@ -213,7 +227,7 @@ def read_layer(folder: str | os.PathLike[str], descriptor: Descriptor, origin: s
         raise LayerError(f"{place}: no such folder")
     if os.path.isfile(os.path.join(place, DESCRIPTOR)):
         raise LayerError(f"{place}: this is a data package, not a layer; open it with cropdata.open(path)")
-    settings = _settings(place)
+    settings = _settings(place, links=bool(origin))
     name = layer_name(settings["title"])
     if name == "release":
         raise LayerError(
@@ -221,11 +235,11 @@ def read_layer(folder: str | os.PathLike[str], descriptor: Descriptor, origin: s
         )
     tables = layer_tables(descriptor)
     rows: dict[str, list[Row]] = {}
-    for path in csv_files(place):
+    for path in csv_files(place, links=bool(origin)):
         table = tables.get(os.path.basename(path))
         if table is None:
             raise LayerError(f"{path}: no table of that name; allowed: {', '.join(sorted(tables))}")
-        rows.setdefault(table.name, []).extend(_read_table(path, table, name))
+        rows.setdefault(table.name, []).extend(_read_table(path, table, name, links=bool(origin)))
     rows.setdefault("sources", []).insert(0, _own_source(name, settings))
     rows.setdefault("days_to_maturity", []).extend(
         _maturity_of(packet, descriptor.tables["days_to_maturity"]) for packet in rows.get("packets", [])

@@ -50,7 +50,7 @@ def _list(options: Namespace) -> int:
         entry: dict[str, Any] = {"name": found.name, "distribution": found.distribution, "version": found.version,
                                  "folder": found.folder, "used": found.folder in used}  # fmt: skip
         try:
-            layer = read_layer(found.folder, descriptor)
+            layer = read_layer(found.folder, descriptor, found.origin)
             rows = sum(len(rows) for table, rows in layer.rows.items() if table != "sources")
             entry |= {"title": layer.title, "author": layer.author or None, "made_for": layer.made_for or None, "rows": rows, "problem": None}  # fmt: skip
         except LayerError as error:

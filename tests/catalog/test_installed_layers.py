@@ -166,6 +166,22 @@ def test_a_check_holds_a_layer_against_the_release_alone(site: Path, tmp_path: P
     assert done.returncode == 0, done.stdout
 
 
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="Windows has no pipes among its files")
+def test_a_pipe_among_the_distributions_is_not_waited_for(site: Path) -> None:
+    (site / "odd-1.0.dist-info").mkdir()
+    os.mkfifo(site / "odd-1.0.dist-info" / "entry_points.txt")
+    assert _asked(site)[2] == "mountain_trials"
+
+
+def test_an_installer_may_link_files(site: Path, tmp_path: Path) -> None:
+    """Some installers keep one copy of a file, and link to it from every environment."""
+    for path in [*site.rglob("*.txt"), *site.rglob("*.csv"), *site.rglob("*.yaml")]:
+        kept = tmp_path / path.name
+        path.rename(kept)
+        path.symlink_to(kept)
+    assert _asked(site)[2] == "mountain_trials"
+
+
 @pytest.mark.wheel
 def test_a_real_wheel_in_an_environment_of_its_own(tmp_path: Path) -> None:
     """Built by a build back-end, installed by pip: its __init__ would end the process, and never runs."""

@@ -13,6 +13,7 @@ import re
 from typing import NamedTuple, TextIO
 
 from cropdata.catalog.layer_sources import described
+from cropdata.catalog.names import printable
 from cropdata.errors import CropdataError, InputError, LayerError, why_unreadable
 from cropdata.tabular.canonical import canonical_cells
 from cropdata.tabular.descriptor import SCHEMA_NUMBER, Descriptor, Table
@@ -66,14 +67,14 @@ def _settings(folder: str, *, links: bool) -> dict[str, str]:
     unknown = [str(key) for key in settings if key not in (*known, "exceptions")]  # those are for the check
     if unknown:
         raise LayerError(f"{path}: unknown setting {', '.join(unknown)}; allowed: {', '.join(known)}, exceptions")
-    if not str(settings.get("title") or "").strip():
+    if not printable(str(settings.get("title") or "")):
         raise LayerError(f"{path}: `title` is missing: give the layer a name")
     made_for = settings.get("made_for")
     if made_for is not None and not _EDITION.fullmatch(str(made_for)):
         raise LayerError(f"{path}: `made_for`: found {str(made_for)[:60]!r}; allowed: an edition of the data, such as 1.2.0")
     if settings.get("schema", SCHEMA_NUMBER) != SCHEMA_NUMBER:
         raise LayerError(f"{path}: schema {settings['schema']!r}; this version of cropdata reads {SCHEMA_NUMBER}")
-    return {key: "" if (value := settings.get(key)) is None else str(value).strip() for key in known}
+    return {key: "" if (value := settings.get(key)) is None else printable(str(value)) for key in known}
 
 
 def layer_tables(descriptor: Descriptor) -> dict[str, Table]:

@@ -183,6 +183,11 @@ class Catalog:
                     same = _SAME_BY_TABLE.get(table, _SAME)
                     rows = stack_rows(rows, mine, key="row_id", same=same, earlier=earlier)
                     earlier += mine
+            if table == "days_to_maturity" and (packets := self._laid_rows().get(("packets", crop_id))):
+                # The days that a packet states go with it, where a layer above overrides or hides it.
+                standing = {row.get("where") for row in self.stacked("packets", crop_id)}
+                gone = {packet["where"] for packet in packets} - standing
+                rows = [row for row in rows if row.get("where") not in gone]
         return rows
 
     def _laid_rows(self) -> dict[tuple[str, str], list[Row]]:

@@ -131,16 +131,18 @@ class Catalog:
     def _lay(self, places: list[tuple[str, str]]) -> None:
         from cropdata.catalog.layer_sources import settle_sources
         from cropdata.catalog.layers import read_layer
-        from cropdata.catalog.laying import check_layers
+        from cropdata.catalog.laying import check_layers, check_title
         from cropdata.log import logger
 
         rows = {row["source_id"]: row for row in self._text("sources", "reference").rows()}
         origin = ""
         try:
-            layers = []
+            layers: list[Layer] = []
             for folder, origin in places:
-                layers.append(read_layer(folder, self.descriptor, origin))
-                rows |= settle_sources(layers[-1].rows, rows)
+                layer = read_layer(folder, self.descriptor, origin)
+                check_title(layer, layers)
+                rows |= settle_sources(layer.rows, rows)
+                layers.append(layer)
             self._source_rows = rows
             self._layers = tuple(layers)
             check_layers(self)

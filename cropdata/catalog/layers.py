@@ -13,7 +13,7 @@ import re
 from typing import NamedTuple, TextIO
 
 from cropdata.catalog.layer_sources import described
-from cropdata.catalog.names import printable
+from cropdata.catalog.names import printable, without_accents
 from cropdata.errors import CropdataError, InputError, LayerError, why_unreadable
 from cropdata.tabular.canonical import canonical_cells
 from cropdata.tabular.descriptor import SCHEMA_NUMBER, Descriptor, Table
@@ -241,7 +241,7 @@ def read_layer(folder: str | os.PathLike[str], descriptor: Descriptor, origin: s
         if table is None:
             raise LayerError(f"{path}: no table of that name; allowed: {', '.join(sorted(tables))}")
         rows.setdefault(table.name, []).extend(_read_table(path, table, name, links=bool(origin)))
-    rows.setdefault("sources", []).insert(0, _own_source(name, settings))
+    rows.setdefault("sources", []).insert(0, _own_source(name, settings, os.path.join(place, LAYER_FILE)))
     rows.setdefault("days_to_maturity", []).extend(
         _maturity_of(packet, descriptor.tables["days_to_maturity"]) for packet in rows.get("packets", [])
         if packet["action"] != "hide" and (packet["low"] or packet["high"])
@@ -250,15 +250,15 @@ def read_layer(folder: str | os.PathLike[str], descriptor: Descriptor, origin: s
 
 
 def layer_name(title: str) -> str:
-    """The short name that answers carry: small letters, digits and underscores."""
-    return re.sub(r"[^a-z0-9]+", "_", title.casefold()).strip("_") or "layer"
+    """The short name that answers carry: small letters, of any script, digits and underscores."""
+    return re.sub(r"[\W_]+", "_", without_accents(title.casefold())).strip("_") or "layer"
 
 
-def _own_source(name: str, settings: dict[str, str]) -> Row:
+def _own_source(name: str, settings: dict[str, str], path: str) -> Row:
     return described({
         "source_id": name, "title": settings["title"], "authors": settings["author"], "publisher": "", "year": "",
         "url": "", "kind": "", "lineage": name, "grade": "", "licence_note": "",
-        "note": "a local layer", "layer": name, "action": "add", "where": LAYER_FILE, "at": LAYER_FILE,
+        "note": "a local layer", "layer": name, "action": "add", "where": path, "at": LAYER_FILE,
     })  # fmt: skip
 
 

@@ -16,7 +16,6 @@ _ROUNDING = 0.006
 
 def check_layers(catalog: Catalog) -> None:
     """Raise LayerError, naming file, row and how to mend it, where a layer does not fit what lies below it."""
-    _check_titles(catalog.layers)
     for layer in catalog.layers:
         _check_edition(layer, catalog.version)
         _check_crops(catalog, layer)
@@ -41,14 +40,13 @@ def notes_on(layers: tuple[Layer, ...], version: str) -> tuple[str, ...]:
     )  # fmt: skip
 
 
-def _check_titles(layers: tuple[Layer, ...]) -> None:
-    first: dict[str, Layer] = {}
-    for layer in layers:
-        other = first.setdefault(layer.name, layer)
-        if other is not layer:
+def check_title(layer: Layer, below: list[Layer]) -> None:
+    """Raise LayerError where answers could not tell the layer from one below it."""
+    for other in below:
+        if other.name == layer.name:
             raise LayerError(
-                f"two layers have the title {layer.title!r}: {other.origin or other.folder} and {layer.origin or layer.folder}; "
-                "give each its own, as answers name the layer they come from"
+                f"two layers would be called {layer.name} in answers: {other.label()} and {layer.label()}; "
+                "give each its own title, in letters or digits, as answers name the layer they come from"
             )
 
 

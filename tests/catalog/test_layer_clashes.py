@@ -211,9 +211,29 @@ def test_two_layers_of_one_title_are_told_apart_by_their_folders(write_layer: Wr
     two.mkdir()
     (two / "layer.yaml").write_text("title: same\n", encoding="utf-8")
     said = _refused(one, two)
-    assert str(one) in said and str(two) in said and "give each its own" in said
+    assert str(one) in said and str(two) in said and "give each its own title" in said
     (two / "layer.yaml").write_text("title: Release\n", encoding="utf-8")
     assert "cannot be called release" in _refused(two)
+
+
+def test_titles_without_letters_are_told_apart_by_their_folders(write_layer: Write) -> None:
+    one, two = (write_layer(sign, seed_longevity=LIFE + "onion,2,2,years,\n") for sign in ("🌱", "🌿"))
+    said = _refused(one, two)
+    assert str(one) in said and str(two) in said and "give each its own title" in said
+
+
+def test_titles_and_sources_in_any_script_stay_apart(write_layer: Write) -> None:
+    """Two names of sources are two sources, in whatever script; one that differs in a point or an accent is the same."""
+    head = "crop_id,low,high,unit,source_id\n"
+    names = ["祖母の手帳", "隣人の手帳", "Дневник", "Тетрадь", "Notes 1/2", "Notes 1 2", "A. May, José", "A May Jose", "🌱", "🌿"]
+    rows = "".join(f'onion,{number},{number},years,"{name}"\n' for number, name in enumerate(names, start=2))
+    layers = [write_layer("野菜", seed_longevity=head + rows), write_layer("花", seed_longevity=head + rows)]
+    db = cropdata.open(layers=layers)
+    assert [layer.name for layer in db.layers] == ["野菜", "花"]
+    own = [row for row in db.stacked("seed_longevity", "onion") if row.get("layer")]
+    titles = [db.sources[row["source_id"]].title for row in own]
+    assert titles == [name.replace("A May Jose", "A. May, José") for name in names * 2]
+    assert len({row["source_id"] for row in own}) == len(names) - 1
 
 
 def test_a_retired_crop_names_the_one_to_use(write_layer: Write, package: Path) -> None:

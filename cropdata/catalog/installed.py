@@ -83,7 +83,9 @@ def _declared(path: str) -> list[tuple[str, str]]:
     try:
         size = os.fstat(handle).st_size
         if size > _LARGEST:
-            raise LayerError(f"has an entry_points.txt of {size // 1_000_000} MB; allowed: up to {_LARGEST // 1_000_000} MB")
+            raise LayerError(
+                f"has an entry_points.txt of {size // 1_000_000} MB; allowed: up to {_LARGEST // 1_000_000} MB"
+            )
         data = os.read(handle, size)
     except OSError:
         return []

@@ -16,7 +16,7 @@ from cropdata.catalog.layer_sources import described
 from cropdata.catalog.names import printable, without_accents
 from cropdata.errors import CropdataError, InputError, LayerError, why_unreadable
 from cropdata.tabular.canonical import canonical_cells
-from cropdata.tabular.descriptor import SCHEMA_NUMBER, Descriptor, Table
+from cropdata.tabular.descriptor import SCHEMA_NUMBER, Descriptor, Field, Table
 from cropdata.tabular.location import DESCRIPTOR
 from cropdata.tabular.rows import Row, open_ordinary
 from cropdata.tabular.settings import read_settings
@@ -28,6 +28,7 @@ LAYER_COLUMNS = ("action", "expects_low", "expects_high")
 LARGEST_FILE = 100_000_000  # bytes of one table that a layer opens; the check reads more, chunk by chunk
 MATERIALS = ("containers", "media")
 LAYERED = ("crops", "crop_names", "sources", *MATERIALS)
+_BELOW = ("reference", "evidence")
 _EDITION = re.compile(r"[0-9]{1,6}(?:\.[0-9]{1,6}){0,2}", re.ASCII)
 
 
@@ -71,7 +72,9 @@ def _settings(folder: str, *, links: bool) -> dict[str, str]:
         raise LayerError(f"{path}: `title` is missing: give the layer a name")
     made_for = settings.get("made_for")
     if made_for is not None and not _EDITION.fullmatch(str(made_for)):
-        raise LayerError(f"{path}: `made_for`: found {str(made_for)[:60]!r}; allowed: an edition of the data, such as 1.2.0")
+        raise LayerError(
+            f"{path}: `made_for`: found {str(made_for)[:60]!r}; allowed: an edition of the data, such as 1.2.0"
+        )
     if settings.get("schema", SCHEMA_NUMBER) != SCHEMA_NUMBER:
         raise LayerError(f"{path}: schema {settings['schema']!r}; this version of cropdata reads {SCHEMA_NUMBER}")
     return {key: "" if (value := settings.get(key)) is None else printable(str(value)) for key in known}
@@ -88,11 +91,19 @@ def layer_tables(descriptor: Descriptor) -> dict[str, Table]:
 def csv_files(folder: str, *, links: bool = False) -> list[str]:
     """The CSV files of a layer: in its folder, and in `reference` and `evidence` below it; no linked folders, unless `links`."""
     found = []
-    for place in (folder, *(os.path.join(folder, name) for name in ("reference", "evidence"))):
+    for place in (folder, *(os.path.join(folder, name) for name in _BELOW)):
         if place != folder and not links and os.path.islink(place):
             raise LayerError(f"{place}: is a symbolic link; put the folder itself there")
-        if os.path.isdir(place):
-            found += [os.path.join(place, name) for name in sorted(os.listdir(place)) if name.endswith(".csv")]
+        for name in sorted(os.listdir(place)) if os.path.isdir(place) else ():
+            path = os.path.join(place, name)
+            if name.endswith(".csv"):
+                found.append(path)
+            elif name.casefold().endswith(".csv"):
+                raise LayerError(f"{path}: would not be read; rename it to {name.casefold()}")
+            elif place == folder and name not in _BELOW and not name.startswith("."):
+                for inner in sorted(next(os.walk(path), ("", [], []))[2]):
+                    if inner.casefold().endswith(".csv"):
+                        raise LayerError(f"{os.path.join(path, inner)}: would not be read; put it into {folder}, or outside the layer")  # fmt: skip
     return found
 
 
@@ -104,18 +115,22 @@ def _check_row(row: Row, table: Table, where: str) -> None:
         if row.get(column) and row["action"] != "override":
             raise LayerError(f"{where}, {column}: only a row with action override expects an old value")
         if row.get(column) and not table.is_evidence:
-            raise LayerError(f"{where}, {column}: {table.name} holds no figure of a crop to expect; leave the cell empty")
+            raise LayerError(
+                f"{where}, {column}: {table.name} holds no figure of a crop to expect; leave the cell empty"
+            )
     for name, text in row.items():
         field = table.field(name)
         kind = field.type if field else "number" if name in LAYER_COLUMNS[1:] else None
         if kind is None or text == "":
             continue
         try:
-            parse(text, kind)
+            value = parse(text, kind)
         except ValueError:
-            raise LayerError(f"{where}, {name}: found {text!r}; allowed: {ALLOWED.get(kind, kind)}") from None
+            raise LayerError(f"{where}, {name}: found {text[:60]!r}; allowed: {ALLOWED.get(kind, kind)}") from None
         if field and field.enum and text not in field.enum:
-            raise LayerError(f"{where}, {name}: found {text!r}; allowed: {', '.join(field.enum)}")
+            raise LayerError(f"{where}, {name}: found {text[:60]!r}; allowed: {', '.join(field.enum)}")
+        if field and isinstance(value, (int, float)):
+            _check_limits(field, text, where)
     low, high = row.get("low"), row.get("high")
     if low and high and float(low) > float(high):
         raise LayerError(f"{where}: low {low} is above high {high}; swap them")
@@ -142,9 +157,14 @@ def opened(path: str, *, links: bool = False) -> TextIO:
 def _read_table(path: str, table: Table, layer: str, *, links: bool) -> list[Row]:
     try:
         with opened(path, links=links) as stream:
-            lines = list(csv.reader(stream, strict=True))
-    except (OSError, UnicodeDecodeError, csv.Error) as error:
+            lines: list[list[str]] = []
+            lines.extend(csv.reader(stream, strict=True))
+    except (OSError, UnicodeDecodeError) as error:
         raise LayerError(f"{path}: {why_unreadable(error)}") from error
+    except csv.Error as error:
+        raise LayerError(
+            f"{path}, row {len(lines) + 1}: {why_unreadable(error)}; look for an unclosed quote"
+        ) from error
     numbered = [
         (number, cells) for number, cells in enumerate(lines, start=1) if any(cells) and not cells[0].startswith("#")
     ]
@@ -156,6 +176,8 @@ def _read_table(path: str, table: Table, layer: str, *, links: bool) -> list[Row
         if name not in known:
             hint = "; the file is parted by semicolons, save it with commas" if len(header) == 1 and ";" in name else ""
             raise LayerError(f"{path}, row {first}: unknown column {name!r}; allowed: {', '.join(sorted(known))}{hint}")
+        if header.count(name) > 1:
+            raise LayerError(f"{path}, row {first}: the column {name} stands twice; delete one of the two")
     rows = []
     for number, cells in records:
         where = f"{path}, row {number}"
@@ -204,7 +226,29 @@ def _completed(row: Row, table: Table, layer: str, where: str, number: int) -> R
         full.update(canonical_cells(full, table))
     except (CropdataError, ValueError) as error:
         raise LayerError(f"{where}: {error}") from error
+    if row["action"] != "hide":
+        _check_figures(full, table, where)
     return full
+
+
+def _check_figures(row: Row, table: Table, where: str) -> None:
+    """Figures are there, and within what the column can hold, in its own unit."""
+    printed = [  # where even the unit may be left out, a row may say in words what it has to say
+        field.converted_from for field in table.fields
+        if table.trait and field.converted_from and (unit := table.field(field.unit_field)) and unit.required
+    ]  # fmt: skip
+    if printed and not any(row[name] for name in printed):
+        raise LayerError(f"{where}, {printed[0]}: the row states no figure; fill in {' or '.join(dict.fromkeys(printed))}, "
+                         "or write action hide to take away what lies below")  # fmt: skip
+    for field in table.fields:
+        if field.converted_from and row[field.name]:
+            _check_limits(field, row[field.name], where)
+
+
+def _check_limits(field: Field, text: str, where: str) -> None:
+    if not field.holds(float(text)):
+        found = f"{text[:60]} {field.unit or ''}".rstrip()
+        raise LayerError(f"{where}, {field.converted_from or field.name}: found {found}; allowed: {field.limits}")
 
 
 def _as_printed(row: Row, table: Table) -> str:

@@ -89,12 +89,23 @@ def _check_crops(catalog: Catalog, layer: Layer) -> None:
                 raise LayerError(f"{row['where']}, parent_id: {' is a type of '.join([*line, parent_id])}: the ring has no end")  # fmt: skip
             line.append(parent_id)
             parent_id = crops[parent_id]["parent_id"] if parent_id in crops else ""
-        above = crops[line[1]]
-        if row["scientific_name"].split()[:2] != above["scientific_name"].split()[:2]:
+        if not _one_species(row, crops[line[1]]):
             raise LayerError(
-                f"{row['where']}, scientific_name: {row['scientific_name']} cannot inherit from {line[1]}, {above['scientific_name']}: "
+                f"{row['where']}, scientific_name: {row['scientific_name']} cannot inherit from {line[1]}, {crops[line[1]]['scientific_name']}: "
                 "figures are inherited within one species only; leave the scientific name empty, or leave parent_id empty"
             )
+    changed = {row["crop_id"]: row for row in layer.rows.get("crops", []) if row["action"] == "override"}
+    for other in crops.values() if changed else ():
+        row = changed.get(other["parent_id"], other)
+        if not _one_species(other, row):
+            raise LayerError(
+                f"{row['where']}, scientific_name: {row['scientific_name']} is not the species of {other['crop_id']}, {other['scientific_name']}, "
+                "which inherits from it; leave the scientific name empty, or change both crops"
+            )
+
+
+def _one_species(one: Row, other: Row) -> bool:
+    return one["scientific_name"].split()[:2] == other["scientific_name"].split()[:2]
 
 
 def _check_crop_id(catalog: Catalog, row: Row) -> None:

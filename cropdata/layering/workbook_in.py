@@ -97,7 +97,11 @@ def _no_doctype(stream: Any, file: str) -> None:
     tail = b""
     while block := stream.read(1 << 20):
         if any(sign in tail + block for sign in _DOCTYPE):
-            raise InputError("declares entities, which no spreadsheet does", file=file, hint="it may be made to harm; if it holds pictures, delete them and save it again")
+            raise InputError(
+                "declares entities, which no spreadsheet does",
+                file=file,
+                hint="it may be made to harm; if it holds pictures, delete them and save it again",
+            )
         tail = block[-32:]
 
 

@@ -225,7 +225,18 @@ def test_titles_without_letters_are_told_apart_by_their_folders(write_layer: Wri
 def test_titles_and_sources_in_any_script_stay_apart(write_layer: Write) -> None:
     """Two names of sources are two sources, in whatever script; one that differs in a point or an accent is the same."""
     head = "crop_id,low,high,unit,source_id\n"
-    names = ["祖母の手帳", "隣人の手帳", "Дневник", "Тетрадь", "Notes 1/2", "Notes 1 2", "A. May, José", "A May Jose", "🌱", "🌿"]
+    names = [
+        "祖母の手帳",
+        "隣人の手帳",
+        "Дневник",
+        "Тетрадь",
+        "Notes 1/2",
+        "Notes 1 2",
+        "A. May, José",
+        "A May Jose",
+        "🌱",
+        "🌿",
+    ]
     rows = "".join(f'onion,{number},{number},years,"{name}"\n' for number, name in enumerate(names, start=2))
     layers = [write_layer("野菜", seed_longevity=head + rows), write_layer("花", seed_longevity=head + rows)]
     db = cropdata.open(layers=layers)

@@ -278,9 +278,7 @@ def one_long_text(path: Path, good: Path) -> None:
 
 
 @pytest.mark.parametrize("harm", [one_endless_text, one_long_text])
-def test_one_text_of_many_cells_does_not_fill_the_memory(
-    tmp_path: Path, harm: Callable[[Path, Path], None]
-) -> None:
+def test_one_text_of_many_cells_does_not_fill_the_memory(tmp_path: Path, harm: Callable[[Path, Path], None]) -> None:
     pytest.importorskip("resource", reason="memory is limited by the system call setrlimit, not on Windows")
     good = _book(tmp_path / "good.xlsx", seed_longevity=[["crop_id", "low"], ["onion", 2]])
     harm(tmp_path / "bad.xlsx", good)

@@ -80,7 +80,10 @@ def settle_sources(rows: dict[str, list[Row]], below: Mapping[str, Row]) -> dict
         ):
             first = own.get(source_id) or below[source_id]
             place = f"layer {first['layer']} ({first['at']})" if first.get("layer") else "the release"
-            raise LayerError(f"{row['where']}: source {source_id!r} is described already, in {place}; use action override to change it, or give yours another source_id")  # fmt: skip
+            mend = "use action override to change it, or give yours another source_id"
+            if source_id == row["layer"]:
+                mend = "the layer itself is a source of that name: give the layer another title, or yours another source_id"
+            raise LayerError(f"{row['where']}: source {source_id!r} is described already, in {place}; {mend}")
         if row["action"] == "override" and source_id not in below:
             raise LayerError(f"{row['where']}: no source {source_id!r} to override in the release or the layers below")
         own[source_id] = row

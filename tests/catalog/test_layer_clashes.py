@@ -222,6 +222,12 @@ def test_titles_without_letters_are_told_apart_by_their_folders(write_layer: Wri
     assert str(one) in said and str(two) in said and "give each its own title" in said
 
 
+def test_a_layer_called_like_a_source_is_told_to_change_its_title(write_layer: Write) -> None:
+    layer = write_layer("Memory")
+    said = _refused(layer)
+    assert str(layer / "layer.yaml") in said and "give the layer another title" in said
+
+
 def test_titles_and_sources_in_any_script_stay_apart(write_layer: Write) -> None:
     """Two names of sources are two sources, in whatever script; one that differs in a point or an accent is the same."""
     head = "crop_id,low,high,unit,source_id\n"

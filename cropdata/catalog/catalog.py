@@ -131,16 +131,18 @@ class Catalog:
     def _lay(self, places: list[tuple[str, str]]) -> None:
         from cropdata.catalog.layer_sources import settle_sources
         from cropdata.catalog.layers import read_layer
-        from cropdata.catalog.laying import check_layers
+        from cropdata.catalog.laying import check_layers, check_title
         from cropdata.log import logger
 
         rows = {row["source_id"]: row for row in self._text("sources", "reference").rows()}
         origin = ""
         try:
-            layers = []
+            layers: list[Layer] = []
             for folder, origin in places:
-                layers.append(read_layer(folder, self.descriptor, origin))
-                rows |= settle_sources(layers[-1].rows, rows)
+                layer = read_layer(folder, self.descriptor, origin)
+                check_title(layer, layers)
+                rows |= settle_sources(layer.rows, rows)
+                layers.append(layer)
             self._source_rows = rows
             self._layers = tuple(layers)
             check_layers(self)
@@ -183,6 +185,11 @@ class Catalog:
                     same = _SAME_BY_TABLE.get(table, _SAME)
                     rows = stack_rows(rows, mine, key="row_id", same=same, earlier=earlier)
                     earlier += mine
+            if table == "days_to_maturity" and (packets := self._laid_rows().get(("packets", crop_id))):
+                # The days that a packet states go with it, where a layer above overrides or hides it.
+                standing = {row.get("where") for row in self.stacked("packets", crop_id)}
+                gone = {packet["where"] for packet in packets} - standing
+                rows = [row for row in rows if row.get("where") not in gone]
         return rows
 
     def _laid_rows(self) -> dict[tuple[str, str], list[Row]]:

@@ -11,26 +11,32 @@ from __future__ import annotations
 import os
 import sys
 
+from cropdata.catalog.names import printable
 from cropdata.catalog.records import Record
 from cropdata.errors import CropdataError, InputError, LayerError
+from cropdata.tabular.rows import open_ordinary
 
 GROUP = "cropdata.layers"
 SWITCHED_OFF = "CROPDATA_NO_LAYERS"  # names parted by commas, or `all`
-_LARGEST = 100_000
+_LARGEST = 10_000_000  # bytes of an entry-point file that are looked through
 
 
 class InstalledLayer(Record):
-    """A layer of a distribution: its entry point's name, who brings it, where it lies."""
+    """A layer of a distribution: its entry point's name, who brings it, where it lies.
 
-    __slots__ = ("distribution", "folder", "name", "version")
+    `problem` says why it cannot be used; its folder is empty then.
+    """
+
+    __slots__ = ("distribution", "folder", "name", "problem", "version")
 
     name: str
     distribution: str
     version: str
     folder: str
+    problem: str
 
-    def __init__(self, name: str, distribution: str, version: str, folder: str) -> None:
-        for slot, value in zip(self.__slots__, (distribution, folder, name, version), strict=True):
+    def __init__(self, name: str, distribution: str, version: str, folder: str, problem: str = "") -> None:
+        for slot, value in zip(self.__slots__, (distribution, folder, name, problem, version), strict=True):
             object.__setattr__(self, slot, value)
 
     @property
@@ -40,7 +46,9 @@ class InstalledLayer(Record):
 
 
 def installed_layers() -> tuple[InstalledLayer, ...]:
-    """Every installed layer, by name. Raises LayerError where a distribution names a folder that is not there."""
+    """Every installed layer, by name, those that cannot be used included. Of two copies of a distribution the first on
+    the path counts, as Python takes a module, whether it brings a layer or not.
+    """
     found: dict[tuple[str, str], InstalledLayer] = {}
     seen: set[str] = set()
     for place in dict.fromkeys(sys.path):
@@ -53,23 +61,32 @@ def installed_layers() -> tuple[InstalledLayer, ...]:
             if not entry.endswith((".dist-info", ".egg-info")):
                 continue
             distribution, _, version = entry.rpartition(".")[0].partition("-")
-            declared = _declared(os.path.join(folder, entry, "entry_points.txt"))
-            if declared and distribution not in seen:
-                seen.add(distribution)
-                for name, value in declared:
-                    where = _folder(name, value, folder, distribution)
-                    found[name, distribution] = InstalledLayer(name, distribution.replace("_", "-"), version, where)
+            if (plain := _plain(distribution)) in seen:
+                continue
+            seen.add(plain)
+            distribution = distribution.replace("_", "-")
+            try:
+                for name, value in _declared(os.path.join(folder, entry, "entry_points.txt")):
+                    where, problem = _folder(value, folder)
+                    found[name, distribution] = InstalledLayer(name, distribution, version, where, problem)
+            except LayerError as error:
+                found[distribution, ""] = InstalledLayer(distribution, distribution, version, "", str(error))
     return tuple(found[key] for key in sorted(found))
 
 
 def _declared(path: str) -> list[tuple[str, str]]:
-    """Names and values of our group in an entry-point file."""
+    """Names and values of our group in an entry-point file. Raises LayerError where the file is too large for one."""
     try:  # the bare calls: a hundred distributions are looked at in a millisecond, within the first look-up
-        handle = os.open(path, os.O_RDONLY | getattr(os, "O_BINARY", 0))
+        handle = open_ordinary(path, links=True)
     except OSError:
         return []
     try:
-        data = os.read(handle, _LARGEST)
+        size = os.fstat(handle).st_size
+        if size > _LARGEST:
+            raise LayerError(
+                f"has an entry_points.txt of {size // 1_000_000} MB; allowed: up to {_LARGEST // 1_000_000} MB"
+            )
+        data = os.read(handle, size)
     except OSError:
         return []
     finally:
@@ -77,8 +94,8 @@ def _declared(path: str) -> list[tuple[str, str]]:
     if f"[{GROUP}]".encode() not in data:
         return []
     declared, ours = [], False
-    for line in data.decode("utf-8", "replace").splitlines():
-        text = line.strip()
+    for line in data.decode("utf-8-sig", "replace").splitlines():
+        text = printable(line)
         if text.startswith("["):
             ours = text == f"[{GROUP}]"
         elif ours and "=" in text and not text.startswith("#"):
@@ -87,14 +104,14 @@ def _declared(path: str) -> list[tuple[str, str]]:
     return declared
 
 
-def _folder(name: str, value: str, place: str, distribution: str) -> str:
-    """The folder that an entry point names; no part of the package is imported."""
+def _folder(value: str, place: str) -> tuple[str, str]:
+    """The folder that an entry point names, or what is wrong with it; no part of the package is imported."""
     parts = value.split(".")
     if not all(part.isidentifier() for part in parts):
-        raise _unusable(name, distribution, f"names {value!r}; allowed: the folder of a package, such as mountain_layer.notes")  # fmt: skip
+        return "", f"names {value!r}; allowed: the folder of a package, such as mountain_layer.notes"
     beside = os.path.join(place, *parts)
     if os.path.isdir(beside):
-        return beside
+        return beside, ""
     # An editable install lies elsewhere. Asking for the spec of a top-level name imports nothing.
     from importlib.util import find_spec
 
@@ -105,19 +122,28 @@ def _folder(name: str, value: str, place: str, distribution: str) -> str:
     for root in (spec.submodule_search_locations or ()) if spec else ():
         folder = os.path.join(root, *parts[1:])
         if os.path.isdir(folder):
-            return folder
-    raise _unusable(name, distribution, f"names {value!r}, and there is no such folder; install it again")
-
-
-def _unusable(name: str, distribution: str, what: str) -> LayerError:
-    return LayerError(
-        f"the layer {name!r} of the installed distribution {distribution.replace('_', '-')} cannot be found: it {what}; "
-        f"or uninstall it, or leave all installed layers out with --no-layer all"
-    )
+            return folder, ""
+    return "", f"names {value!r}, and there is no such folder; install it again"
 
 
 def chosen_layers(without: tuple[str, ...]) -> list[tuple[str, str]]:
-    """Folder and origin of the installed layers that are not switched off by name, in `without` or the environment.
+    """Folder and origin of the installed layers that are used.
+
+    Raises InputError for a name in `without` that is no installed layer's, LayerError for a layer that cannot be used and
+    is not left out.
+    """
+    used = used_layers(without)
+    for layer in used:
+        if layer.problem:
+            raise LayerError(
+                f"the layer {layer.name!r} of the installed distribution {layer.distribution} cannot be used: it {layer.problem}; "
+                f"or uninstall it, leave it out with --no-layer {layer.name}, or all installed layers with --no-layer all"
+            )
+    return [(layer.folder, layer.origin) for layer in used]
+
+
+def used_layers(without: tuple[str, ...] = ()) -> list[InstalledLayer]:
+    """The installed layers that are not switched off by name, in `without` or the environment.
 
     Raises InputError for a name in `without` that is no installed layer's; the environment may speak of other places.
     """
@@ -131,7 +157,7 @@ def chosen_layers(without: tuple[str, ...]) -> list[tuple[str, str]]:
         if not any(_plain(name) in known for known in names.values()):
             allowed = ", ".join(layer.name for layer in found) or "none: no layer is installed"
             raise InputError(f"no installed layer is called {name!r}", found=name, allowed=allowed)
-    return [(layer.folder, layer.origin) for layer in found if not names[layer] & off]
+    return [layer for layer in found if not names[layer] & off]
 
 
 def _names(layer: InstalledLayer, *, titled: bool) -> set[str]:
@@ -141,8 +167,9 @@ def _names(layer: InstalledLayer, *, titled: bool) -> set[str]:
         from cropdata.catalog.layers import LAYER_FILE, layer_name
         from cropdata.tabular.settings import read_settings
 
+        path = os.path.join(layer.folder, LAYER_FILE)
         try:
-            settings = read_settings(os.path.join(layer.folder, LAYER_FILE))
+            settings = read_settings(path) if os.path.isfile(path) else {}
             names.add(_plain(layer_name(str(settings["title"]))))
         except (CropdataError, KeyError, TypeError):
             pass  # told when the layer is read, unless it is left out
@@ -150,4 +177,4 @@ def _names(layer: InstalledLayer, *, titled: bool) -> set[str]:
 
 
 def _plain(name: str) -> str:
-    return name.strip().casefold().replace("-", "_").replace(" ", "_")
+    return name.strip().casefold().replace("-", "_").replace(" ", "_").replace(".", "_")

@@ -23,9 +23,9 @@ _OWN = {"kind": "other", "grade": "c", "licence_note": "the grower's own"}
 
 
 def source_slug(title: str) -> str:
-    """The id that a source of that title gets: small letters and digits, parted by underscores."""
+    """The id that a source of that title gets: small letters, of any script, and digits, parted by underscores."""
     letters = without_accents(title.casefold().replace("'", "").replace("’", ""))
-    slug = re.sub(r"[^a-z0-9]+", "_", letters).strip("_") or "own_notes"
+    slug = re.sub(r"[\W_]+", "_", letters).strip("_") or "own_notes"
     return slug if slug[0].isalpha() else f"source_{slug}"
 
 
@@ -80,19 +80,23 @@ def settle_sources(rows: dict[str, list[Row]], below: Mapping[str, Row]) -> dict
         ):
             first = own.get(source_id) or below[source_id]
             place = f"layer {first['layer']} ({first['at']})" if first.get("layer") else "the release"
-            raise LayerError(f"{row['where']}: source {source_id!r} is described already, in {place}; use action override to change it")  # fmt: skip
+            mend = "use action override to change it, or give yours another source_id"
+            if source_id == row["layer"]:
+                mend = "the layer itself is a source of that name: give the layer another title, or yours another source_id"
+            raise LayerError(f"{row['where']}: source {source_id!r} is described already, in {place}; {mend}")
         if row["action"] == "override" and source_id not in below:
             raise LayerError(f"{row['where']}: no source {source_id!r} to override in the release or the layers below")
         own[source_id] = row
     known = {*below, *own}
     growers = {**{name: row for name, row in below.items() if row.get("layer")}, **own}
-    by_title = {folded(row["title"]): source_id for source_id, row in growers.items()}
+    numbers: dict[str, int] = {}
+    by_title = {_plain(row["title"]): source_id for source_id, row in growers.items()}
     for table, listed in rows.items():
         for row in listed if table != "sources" else ():
             text = row.get("source_id", "")
             if not text or text in own or text in below:
                 continue
-            source_id = by_title.get(folded(text)) or source_slug(text)
+            source_id = by_title.get(_plain(text)) or _free_id(text, growers, numbers)
             if source_id not in own and source_id not in below:
                 if not is_source_name(text, known):
                     near = near_source(text, known)
@@ -102,12 +106,31 @@ def settle_sources(rows: dict[str, list[Row]], below: Mapping[str, Row]) -> dict
                         else "add it to the layer's sources.csv, or write its name in words"
                     )
                     raise LayerError(f"{row['where']}, source_id: {text!r} is not described; {hint}")
-                own[source_id] = _made(text, row)
+                own[source_id] = growers[source_id] = _made(text, row) | {"source_id": source_id, "lineage": source_id}
+                by_title[_plain(text)] = source_id
                 known.add(source_id)
             row["source_id"] = source_id
     return own
 
 
+def _free_id(title: str, growers: Mapping[str, Row], numbers: dict[str, int]) -> str:
+    """The id for a source that has no such title yet: one described under that id, else a new one, numbered if need be."""
+    slug = source_slug(title)
+    other = growers.get(slug)
+    if other is None or source_slug(other["title"]) != slug:
+        return slug
+    number = numbers.get(slug, 2)
+    while f"{slug}_{number}" in growers:
+        number += 1
+    numbers[slug] = number
+    return f"{slug}_{number}"
+
+
+def _plain(title: str) -> str:
+    """What two writings of one title share: case, accents, points and apostrophes do not part them, but 1/2 is not 1 2."""
+    return re.sub("['’.,]", "", folded(without_accents(title)))
+
+
 def _same_own(row: Row, below: Row) -> bool:
     """Two layers may name one notebook."""
-    return bool(below.get("layer")) and folded(row["title"]) == folded(below["title"])
+    return bool(below.get("layer")) and _plain(row["title"]) == _plain(below["title"])

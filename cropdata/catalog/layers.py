@@ -10,14 +10,15 @@ from __future__ import annotations
 import csv
 import os
 import re
-from typing import NamedTuple
+from typing import NamedTuple, TextIO
 
 from cropdata.catalog.layer_sources import described
+from cropdata.catalog.names import printable, without_accents
 from cropdata.errors import CropdataError, InputError, LayerError, why_unreadable
 from cropdata.tabular.canonical import canonical_cells
-from cropdata.tabular.descriptor import SCHEMA_NUMBER, Descriptor, Table
+from cropdata.tabular.descriptor import SCHEMA_NUMBER, Descriptor, Field, Table
 from cropdata.tabular.location import DESCRIPTOR
-from cropdata.tabular.rows import Row
+from cropdata.tabular.rows import Row, open_ordinary
 from cropdata.tabular.settings import read_settings
 from cropdata.tabular.values import ALLOWED, parse
 
@@ -27,7 +28,8 @@ LAYER_COLUMNS = ("action", "expects_low", "expects_high")
 LARGEST_FILE = 100_000_000  # bytes of one table that a layer opens; the check reads more, chunk by chunk
 MATERIALS = ("containers", "media")
 LAYERED = ("crops", "crop_names", "sources", *MATERIALS)
-_EDITION = re.compile(r"[0-9]+(?:\.[0-9]+){0,2}")
+_BELOW = ("reference", "evidence")
+_EDITION = re.compile(r"[0-9]{1,6}(?:\.[0-9]{1,6}){0,2}", re.ASCII)
 
 
 class Layer(NamedTuple):
@@ -50,8 +52,10 @@ class Layer(NamedTuple):
         return f"{self.title} ({self.origin or self.folder})"
 
 
-def _settings(folder: str) -> dict[str, str]:
+def _settings(folder: str, *, links: bool) -> dict[str, str]:
     path = os.path.join(folder, LAYER_FILE)
+    if not links and os.path.islink(path):
+        raise LayerError(f"{path}: is a symbolic link; put the file itself there")
     if not os.path.isfile(path):
         raise LayerError(f"{folder}: no {LAYER_FILE} there; a layer needs one with title, author, made_for, schema")
     try:
@@ -64,14 +68,16 @@ def _settings(folder: str) -> dict[str, str]:
     unknown = [str(key) for key in settings if key not in (*known, "exceptions")]  # those are for the check
     if unknown:
         raise LayerError(f"{path}: unknown setting {', '.join(unknown)}; allowed: {', '.join(known)}, exceptions")
-    if not str(settings.get("title") or "").strip():
+    if not printable(str(settings.get("title") or "")):
         raise LayerError(f"{path}: `title` is missing: give the layer a name")
     made_for = settings.get("made_for")
     if made_for is not None and not _EDITION.fullmatch(str(made_for)):
-        raise LayerError(f"{path}: `made_for`: found {made_for!r}; allowed: an edition of the data, such as 1.2.0")
+        raise LayerError(
+            f"{path}: `made_for`: found {str(made_for)[:60]!r}; allowed: an edition of the data, such as 1.2.0"
+        )
     if settings.get("schema", SCHEMA_NUMBER) != SCHEMA_NUMBER:
         raise LayerError(f"{path}: schema {settings['schema']!r}; this version of cropdata reads {SCHEMA_NUMBER}")
-    return {key: "" if (value := settings.get(key)) is None else str(value).strip() for key in known}
+    return {key: "" if (value := settings.get(key)) is None else printable(str(value)) for key in known}
 
 
 def layer_tables(descriptor: Descriptor) -> dict[str, Table]:
@@ -82,12 +88,22 @@ def layer_tables(descriptor: Descriptor) -> dict[str, Table]:
     }  # fmt: skip
 
 
-def csv_files(folder: str) -> list[str]:
-    """The CSV files of a layer: in its folder, and in `reference` and `evidence` below it."""
+def csv_files(folder: str, *, links: bool = False) -> list[str]:
+    """The CSV files of a layer: in its folder, and in `reference` and `evidence` below it; no linked folders, unless `links`."""
     found = []
-    for place in (folder, *(os.path.join(folder, name) for name in ("reference", "evidence"))):
-        if os.path.isdir(place):
-            found += [os.path.join(place, name) for name in sorted(os.listdir(place)) if name.endswith(".csv")]
+    for place in (folder, *(os.path.join(folder, name) for name in _BELOW)):
+        if place != folder and not links and os.path.islink(place):
+            raise LayerError(f"{place}: is a symbolic link; put the folder itself there")
+        for name in sorted(os.listdir(place)) if os.path.isdir(place) else ():
+            path = os.path.join(place, name)
+            if name.endswith(".csv"):
+                found.append(path)
+            elif name.casefold().endswith(".csv"):
+                raise LayerError(f"{path}: would not be read; rename it to {name.casefold()}")
+            elif place == folder and name not in _BELOW and not name.startswith("."):
+                for inner in sorted(next(os.walk(path), ("", [], []))[2]):
+                    if inner.casefold().endswith(".csv"):
+                        raise LayerError(f"{os.path.join(path, inner)}: would not be read; put it into {folder}, or outside the layer")  # fmt: skip
     return found
 
 
@@ -98,17 +114,23 @@ def _check_row(row: Row, table: Table, where: str) -> None:
     for column in ("expects_low", "expects_high"):
         if row.get(column) and row["action"] != "override":
             raise LayerError(f"{where}, {column}: only a row with action override expects an old value")
+        if row.get(column) and not table.is_evidence:
+            raise LayerError(
+                f"{where}, {column}: {table.name} holds no figure of a crop to expect; leave the cell empty"
+            )
     for name, text in row.items():
         field = table.field(name)
         kind = field.type if field else "number" if name in LAYER_COLUMNS[1:] else None
         if kind is None or text == "":
             continue
         try:
-            parse(text, kind)
+            value = parse(text, kind)
         except ValueError:
-            raise LayerError(f"{where}, {name}: found {text!r}; allowed: {ALLOWED.get(kind, kind)}") from None
+            raise LayerError(f"{where}, {name}: found {text[:60]!r}; allowed: {ALLOWED.get(kind, kind)}") from None
         if field and field.enum and text not in field.enum:
-            raise LayerError(f"{where}, {name}: found {text!r}; allowed: {', '.join(field.enum)}")
+            raise LayerError(f"{where}, {name}: found {text[:60]!r}; allowed: {', '.join(field.enum)}")
+        if field and isinstance(value, (int, float)):
+            _check_limits(field, text, where)
     low, high = row.get("low"), row.get("high")
     if low and high and float(low) > float(high):
         raise LayerError(f"{where}: low {low} is above high {high}; swap them")
@@ -117,17 +139,32 @@ def _check_row(row: Row, table: Table, where: str) -> None:
         raise LayerError(f"{where}, unit: missing; allowed: {', '.join(unit.enum)}")
 
 
-def _read_table(path: str, table: Table, layer: str) -> list[Row]:
+def opened(path: str, *, links: bool = False) -> TextIO:
+    """A file of a layer as text. A symbolic link could bring in any file there is: only installers (`links`) make them.
+
+    Raises LayerError where it is too large, OSError where it cannot be read or is no ordinary file.
+    """
+    handle = open_ordinary(path, links=links)
+    if (size := os.fstat(handle).st_size) > LARGEST_FILE:
+        os.close(handle)
+        raise LayerError(
+            f"{path}: has {size // 1_000_000} MB; a layer's file is opened up to {LARGEST_FILE // 1_000_000} MB; "
+            "look what the file really is (cropdata check tells)"
+        )
+    return open(handle, encoding="utf-8-sig", newline="")
+
+
+def _read_table(path: str, table: Table, layer: str, *, links: bool) -> list[Row]:
     try:
-        if (size := os.path.getsize(path)) > LARGEST_FILE:
-            raise LayerError(
-                f"{path}: has {size // 1_000_000} MB; a layer's table is opened up to {LARGEST_FILE // 1_000_000} MB; "
-                "look what the file really is (cropdata check tells)"
-            )
-        with open(path, encoding="utf-8-sig", newline="") as stream:
-            lines = list(csv.reader(stream, strict=True))
-    except (OSError, UnicodeDecodeError, csv.Error) as error:
+        with opened(path, links=links) as stream:
+            lines: list[list[str]] = []
+            lines.extend(csv.reader(stream, strict=True))
+    except (OSError, UnicodeDecodeError) as error:
         raise LayerError(f"{path}: {why_unreadable(error)}") from error
+    except csv.Error as error:
+        raise LayerError(
+            f"{path}, row {len(lines) + 1}: {why_unreadable(error)}; look for an unclosed quote"
+        ) from error
     numbered = [
         (number, cells) for number, cells in enumerate(lines, start=1) if any(cells) and not cells[0].startswith("#")
     ]
@@ -139,6 +176,8 @@ def _read_table(path: str, table: Table, layer: str) -> list[Row]:
         if name not in known:
             hint = "; the file is parted by semicolons, save it with commas" if len(header) == 1 and ";" in name else ""
             raise LayerError(f"{path}, row {first}: unknown column {name!r}; allowed: {', '.join(sorted(known))}{hint}")
+        if header.count(name) > 1:
+            raise LayerError(f"{path}, row {first}: the column {name} stands twice; delete one of the two")
     rows = []
     for number, cells in records:
         where = f"{path}, row {number}"
@@ -187,7 +226,29 @@ def _completed(row: Row, table: Table, layer: str, where: str, number: int) -> R
         full.update(canonical_cells(full, table))
     except (CropdataError, ValueError) as error:
         raise LayerError(f"{where}: {error}") from error
+    if row["action"] != "hide":
+        _check_figures(full, table, where)
     return full
+
+
+def _check_figures(row: Row, table: Table, where: str) -> None:
+    """Figures are there, and within what the column can hold, in its own unit."""
+    printed = [  # where even the unit may be left out, a row may say in words what it has to say
+        field.converted_from for field in table.fields
+        if table.trait and field.converted_from and (unit := table.field(field.unit_field)) and unit.required
+    ]  # fmt: skip
+    if printed and not any(row[name] for name in printed):
+        raise LayerError(f"{where}, {printed[0]}: the row states no figure; fill in {' or '.join(dict.fromkeys(printed))}, "
+                         "or write action hide to take away what lies below")  # fmt: skip
+    for field in table.fields:
+        if field.converted_from and row[field.name]:
+            _check_limits(field, row[field.name], where)
+
+
+def _check_limits(field: Field, text: str, where: str) -> None:
+    if not field.holds(float(text)):
+        found = f"{text[:60]} {field.unit or ''}".rstrip()
+        raise LayerError(f"{where}, {field.converted_from or field.name}: found {found}; allowed: {field.limits}")
 
 
 def _as_printed(row: Row, table: Table) -> str:
@@ -211,7 +272,7 @@ def read_layer(folder: str | os.PathLike[str], descriptor: Descriptor, origin: s
         raise LayerError(f"{place}: no such folder")
     if os.path.isfile(os.path.join(place, DESCRIPTOR)):
         raise LayerError(f"{place}: this is a data package, not a layer; open it with cropdata.open(path)")
-    settings = _settings(place)
+    settings = _settings(place, links=bool(origin))
     name = layer_name(settings["title"])
     if name == "release":
         raise LayerError(
@@ -219,12 +280,12 @@ def read_layer(folder: str | os.PathLike[str], descriptor: Descriptor, origin: s
         )
     tables = layer_tables(descriptor)
     rows: dict[str, list[Row]] = {}
-    for path in csv_files(place):
+    for path in csv_files(place, links=bool(origin)):
         table = tables.get(os.path.basename(path))
         if table is None:
             raise LayerError(f"{path}: no table of that name; allowed: {', '.join(sorted(tables))}")
-        rows.setdefault(table.name, []).extend(_read_table(path, table, name))
-    rows.setdefault("sources", []).insert(0, _own_source(name, settings))
+        rows.setdefault(table.name, []).extend(_read_table(path, table, name, links=bool(origin)))
+    rows.setdefault("sources", []).insert(0, _own_source(name, settings, os.path.join(place, LAYER_FILE)))
     rows.setdefault("days_to_maturity", []).extend(
         _maturity_of(packet, descriptor.tables["days_to_maturity"]) for packet in rows.get("packets", [])
         if packet["action"] != "hide" and (packet["low"] or packet["high"])
@@ -233,15 +294,15 @@ def read_layer(folder: str | os.PathLike[str], descriptor: Descriptor, origin: s
 
 
 def layer_name(title: str) -> str:
-    """The short name that answers carry: small letters, digits and underscores."""
-    return re.sub(r"[^a-z0-9]+", "_", title.casefold()).strip("_") or "layer"
+    """The short name that answers carry: small letters, of any script, digits and underscores."""
+    return re.sub(r"[\W_]+", "_", without_accents(title.casefold())).strip("_") or "layer"
 
 
-def _own_source(name: str, settings: dict[str, str]) -> Row:
+def _own_source(name: str, settings: dict[str, str], path: str) -> Row:
     return described({
         "source_id": name, "title": settings["title"], "authors": settings["author"], "publisher": "", "year": "",
         "url": "", "kind": "", "lineage": name, "grade": "", "licence_note": "",
-        "note": "a local layer", "layer": name, "action": "add", "where": LAYER_FILE, "at": LAYER_FILE,
+        "note": "a local layer", "layer": name, "action": "add", "where": path, "at": LAYER_FILE,
     })  # fmt: skip
 
 

@@ -16,7 +16,6 @@ _ROUNDING = 0.006
 
 def check_layers(catalog: Catalog) -> None:
     """Raise LayerError, naming file, row and how to mend it, where a layer does not fit what lies below it."""
-    _check_titles(catalog.layers)
     for layer in catalog.layers:
         _check_edition(layer, catalog.version)
         _check_crops(catalog, layer)
@@ -41,14 +40,13 @@ def notes_on(layers: tuple[Layer, ...], version: str) -> tuple[str, ...]:
     )  # fmt: skip
 
 
-def _check_titles(layers: tuple[Layer, ...]) -> None:
-    first: dict[str, Layer] = {}
-    for layer in layers:
-        other = first.setdefault(layer.name, layer)
-        if other is not layer:
+def check_title(layer: Layer, below: list[Layer]) -> None:
+    """Raise LayerError where answers could not tell the layer from one below it."""
+    for other in below:
+        if other.name == layer.name:
             raise LayerError(
-                f"two layers have the title {layer.title!r}: {other.origin or other.folder} and {layer.origin or layer.folder}; "
-                "give each its own, as answers name the layer they come from"
+                f"two layers would be called {layer.name} in answers: {other.label()} and {layer.label()}; "
+                "give each its own title, in letters or digits, as answers name the layer they come from"
             )
 
 
@@ -91,12 +89,23 @@ def _check_crops(catalog: Catalog, layer: Layer) -> None:
                 raise LayerError(f"{row['where']}, parent_id: {' is a type of '.join([*line, parent_id])}: the ring has no end")  # fmt: skip
             line.append(parent_id)
             parent_id = crops[parent_id]["parent_id"] if parent_id in crops else ""
-        above = crops[line[1]]
-        if row["scientific_name"].split()[:2] != above["scientific_name"].split()[:2]:
+        if not _one_species(row, crops[line[1]]):
             raise LayerError(
-                f"{row['where']}, scientific_name: {row['scientific_name']} cannot inherit from {line[1]}, {above['scientific_name']}: "
+                f"{row['where']}, scientific_name: {row['scientific_name']} cannot inherit from {line[1]}, {crops[line[1]]['scientific_name']}: "
                 "figures are inherited within one species only; leave the scientific name empty, or leave parent_id empty"
             )
+    changed = {row["crop_id"]: row for row in layer.rows.get("crops", []) if row["action"] == "override"}
+    for other in crops.values() if changed else ():
+        row = changed.get(other["parent_id"], other)
+        if not _one_species(other, row):
+            raise LayerError(
+                f"{row['where']}, scientific_name: {row['scientific_name']} is not the species of {other['crop_id']}, {other['scientific_name']}, "
+                "which inherits from it; leave the scientific name empty, or change both crops"
+            )
+
+
+def _one_species(one: Row, other: Row) -> bool:
+    return one["scientific_name"].split()[:2] == other["scientific_name"].split()[:2]
 
 
 def _check_crop_id(catalog: Catalog, row: Row) -> None:

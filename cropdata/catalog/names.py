@@ -87,3 +87,8 @@ class NameIndex:
         for known in close:
             suggestions.update(dict.fromkeys(self._crops[known]))
         return tuple(suggestions)[:5]
+
+
+def printable(text: str) -> str:
+    """The text in one line without the control signs with which a terminal could be steered."""
+    return "".join(sign for sign in " ".join(text.split()) if sign.isprintable())

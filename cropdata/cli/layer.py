@@ -39,18 +39,20 @@ def _new(options: Namespace) -> int:
 
 
 def _list(options: Namespace) -> int:
-    from cropdata.catalog.installed import chosen_layers, installed_layers
+    from cropdata.catalog.installed import installed_layers, used_layers
     from cropdata.catalog.layers import read_layer
     from cropdata.errors import LayerError
 
     descriptor = open_catalog(installed=False).descriptor
-    used = {folder for folder, _ in chosen_layers(())}
+    used = used_layers()
     listed: list[dict[str, Any]] = []
     for found in installed_layers():
         entry: dict[str, Any] = {"name": found.name, "distribution": found.distribution, "version": found.version,
-                                 "folder": found.folder, "used": found.folder in used}  # fmt: skip
+                                 "folder": found.folder, "used": found in used}  # fmt: skip
         try:
-            layer = read_layer(found.folder, descriptor)
+            if found.problem:
+                raise LayerError(f"it {found.problem}")
+            layer = read_layer(found.folder, descriptor, found.origin)
             rows = sum(len(rows) for table, rows in layer.rows.items() if table != "sources")
             entry |= {"title": layer.title, "author": layer.author or None, "made_for": layer.made_for or None, "rows": rows, "problem": None}  # fmt: skip
         except LayerError as error:

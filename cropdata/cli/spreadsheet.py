@@ -70,7 +70,7 @@ def _checked(folder: str, kept: list[str], files: dict[str, str], there: bool) -
     """The report on the layer as it would be, from a copy that is gone afterwards."""
     with tempfile.TemporaryDirectory() as place:
         for path in [*kept, *([os.path.join(folder, LAYER_FILE)] if there else [])]:
-            shutil.copyfile(path, os.path.join(place, os.path.basename(path)))
+            shutil.copyfile(path, os.path.join(place, os.path.basename(path)), follow_symlinks=False)
         for name, text in files.items():
             with open(os.path.join(place, name), "w", encoding="utf-8", newline="") as stream:
                 stream.write(text)

@@ -16,7 +16,7 @@ from typing import Any, NamedTuple
 
 from cropdata.catalog.layers import layer_tables
 from cropdata.errors import InputError
-from cropdata.layering.workbook_out import SETTINGS, library, number_as_typed
+from cropdata.layering.workbook_out import LONGEST_CELL, SETTINGS, library, number_as_typed
 from cropdata.tabular.descriptor import Descriptor, Table
 
 MOST_COLUMNS = 500
@@ -82,9 +82,8 @@ def _guard(file: str) -> None:
             for item in members:
                 if item.flag_bits & 1:
                     raise InputError("is locked with a password", file=file, hint=hint)
-                if item.filename.endswith((".xml", ".rels")):
-                    with archive.open(item) as stream:
-                        _no_doctype(stream, file)
+                with archive.open(item) as stream:  # whatever it is called: a workbook names its parts as it likes
+                    _no_doctype(stream, file)
     except OSError as error:
         raise InputError(f"cannot be read: {(error.strerror or str(error)).lower()}", file=file) from error
     except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, ValueError) as error:
@@ -98,7 +97,11 @@ def _no_doctype(stream: Any, file: str) -> None:
     tail = b""
     while block := stream.read(1 << 20):
         if any(sign in tail + block for sign in _DOCTYPE):
-            raise InputError("declares entities, which no spreadsheet does", file=file, hint="it may be made to harm")
+            raise InputError(
+                "declares entities, which no spreadsheet does",
+                file=file,
+                hint="it may be made to harm; if it holds pictures, delete them and save it again",
+            )
         tail = block[-32:]
 
 
@@ -110,12 +113,13 @@ def sheet_name(title: str) -> str:
 def _sheets(book: Any, file: str, descriptor: Descriptor) -> Sheets:
     tables = {table.name: table for table in layer_tables(descriptor).values()}
     read = Sheets(None, {}, [])
+    signs = 0  # of all sheets together: thousands of cells may name one long text, which the file holds once
     for sheet in book.worksheets:
         name = sheet_name(sheet.title)
         if sheet.title.startswith("#"):
             continue
         table = tables.get(name)
-        rows = _cells(sheet, table, file, read.misread)
+        rows, signs = _cells(sheet, table, file, read.misread, signs)
         if not rows:
             continue
         if name == SETTINGS:
@@ -131,8 +135,8 @@ def _sheets(book: Any, file: str, descriptor: Descriptor) -> Sheets:
     return read
 
 
-def _cells(sheet: Any, table: Table | None, file: str, misread: list[Misread]) -> list[list[str]]:
-    """Rows as texts, without the empty end of the sheet and of each row."""
+def _cells(sheet: Any, table: Table | None, file: str, misread: list[Misread], signs: int) -> tuple[list[list[str]], int]:  # fmt: skip
+    """Rows as texts, without the empty end of the sheet and of each row; `signs` read so far, with theirs."""
     sheet.reset_dimensions()  # what the file says of its own size is not believed
     rows: list[list[str]] = []
     filled = 0
@@ -150,14 +154,19 @@ def _cells(sheet: Any, table: Table | None, file: str, misread: list[Misread]) -
             if fault and not remark:
                 rule, message, hint = fault
                 misread.append(Misread(sheet.title, number, column, rule, text, message, hint))
+            if len(text) > LONGEST_CELL:
+                raise InputError(f"the sheet {sheet.title!r} has a cell of {len(text)} characters", file=file, row=number, column=column[:60], allowed=f"up to {LONGEST_CELL}, as spreadsheets have it", hint="look what the file really is")  # fmt: skip
             texts.append(text)
+            signs += len(text)
+        if signs > LARGEST_UNPACKED:
+            raise InputError(f"the sheet {sheet.title!r} holds more text than any layer can", file=file, row=number, allowed=f"up to {LARGEST_UNPACKED // 1_000_000} million characters in a workbook", hint="look what the file really is")  # fmt: skip
         while texts and texts[-1] == "":
             texts.pop()
         if texts and not header and not remark:
             header = texts
         rows.append(texts)
         filled = number if texts else filled
-    return [_filled(texts, len(header)) for texts in rows[:filled]]
+    return [_filled(texts, len(header)) for texts in rows[:filled]], signs
 
 
 def _letter(place: int) -> str:

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator
 from decimal import Decimal
 from typing import Any
 
-from cropdata.catalog.layers import LAYER_COLUMNS, LAYER_FILE, csv_files, layer_tables
+from cropdata.catalog.layers import LAYER_COLUMNS, LAYER_FILE, csv_files, layer_tables, opened
 from cropdata.errors import InputError, LayerError, MissingExtraError, why_unreadable
 from cropdata.tabular.descriptor import Descriptor, Table
 from cropdata.tabular.values import parse
@@ -63,7 +63,7 @@ def to_workbook(folder: str, file: str, descriptor: Descriptor) -> list[str]:
 
 def _text(path: str) -> str:
     try:
-        with open(path, encoding="utf-8-sig", newline="") as stream:
+        with opened(path) as stream:
             return stream.read()
     except (OSError, UnicodeDecodeError) as error:
         raise LayerError(f"{path}: {why_unreadable(error)}") from error

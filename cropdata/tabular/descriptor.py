@@ -36,6 +36,18 @@ class Field(NamedTuple):
         """True for a canonical column: a reader may leave it out of a layer."""
         return self.converted_from is not None or self.rank_of is not None
 
+    def holds(self, value: float) -> bool:
+        """Whether the number lies within the column's limits."""
+        above = self.exclusive_minimum is None or value > self.exclusive_minimum
+        return above and (self.minimum is None or value >= self.minimum) and (self.maximum is None or value <= self.maximum)  # fmt: skip
+
+    @property
+    def limits(self) -> str:
+        """The column's limits in words: 0 to 300 mm."""
+        least = f"above {self.exclusive_minimum:.15g}" if self.exclusive_minimum is not None else "" if self.minimum is None else f"{self.minimum:.15g}"  # fmt: skip
+        most = "" if self.maximum is None else f"to {self.maximum:.15g}"
+        return " ".join(filter(None, [least or "up", most or "and more", self.unit]))
+
 
 class ForeignKey(NamedTuple):
     """Cells of `fields` that must stand in `to_fields` of `table`."""

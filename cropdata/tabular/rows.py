@@ -6,7 +6,9 @@ the rows of one crop are found by searching the file's text and only those lines
 
 from __future__ import annotations
 
+import errno
 import os
+import stat
 
 from cropdata.errors import DataError
 
@@ -26,6 +28,20 @@ def read_text(path: str) -> str:
         raise DataError(f"{path}: {error.strerror}") from error
     except UnicodeDecodeError as error:
         raise DataError(f"{path}: not UTF-8 at byte {error.start}") from error
+
+
+def open_ordinary(path: str, *, links: bool = False) -> int:
+    """A handle on an ordinary file. Never waits, as a pipe without a writer would make it.
+
+    Raises OSError where it cannot be opened, is a pipe, a folder or a device, or, unless `links`, a symbolic link.
+    """
+    if not links and os.path.islink(path):
+        raise OSError(errno.ELOOP, "it is a symbolic link; put the file itself there", path)
+    handle = os.open(path, os.O_RDONLY | getattr(os, "O_BINARY", 0) | getattr(os, "O_NONBLOCK", 0))
+    if not stat.S_ISREG(os.fstat(handle).st_mode):
+        os.close(handle)
+        raise OSError(errno.EINVAL, "it is no ordinary file; put one there", path)
+    return handle
 
 
 class TableText:

@@ -33,6 +33,8 @@ def harmless(text: str) -> str:
     return f"'{text}" if is_formula(text) else text
 
 
+LONGEST_NUMBER = 300  # characters; one of more digits would be read as infinite
+
 Value = str | float | int | bool | None
 
 
@@ -42,7 +44,7 @@ def parse(text: str, kind: str) -> Value:
         return None
     if kind == "string":
         return text
-    if kind == "number" and _NUMBER.match(text):
+    if kind == "number" and _NUMBER.match(text) and len(text) <= LONGEST_NUMBER:
         return float(text)
     if kind == "integer" and _INTEGER.match(text):
         return int(text)

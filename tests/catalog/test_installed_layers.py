@@ -120,7 +120,12 @@ def test_an_entry_point_that_leads_nowhere_is_told_and_can_be_left_out(tmp_path:
         and "--no-layer all" in done.stderr
         and "Traceback" not in done.stderr
     )
-    assert _python("-m", "cropdata", "show", "onion", "--no-layer", "all", paths=(site,)).returncode == 0
+    for name in ("all", "mountain", "mountain-layer"):
+        assert _python("-m", "cropdata", "show", "onion", "--no-layer", name, paths=(site,)).returncode == 0
+    assert _asked(site, CROPDATA_NO_LAYERS="mountain")[2] == "release"
+    listed = _python("-m", "cropdata", "layer", "list", "--json", paths=(site,))
+    (layer,) = json.loads(listed.stdout)["layers"]
+    assert said in layer["problem"] and layer["rows"] is None
 
 
 def test_a_mistake_in_an_installed_layer_says_who_brought_it(site: Path) -> None:
@@ -164,6 +169,54 @@ def test_a_check_holds_a_layer_against_the_release_alone(site: Path, tmp_path: P
     _layer(tmp_path / "mine", "Mountain trials", "onion,1,2,years,override\n")  # the title of the installed one
     done = _python("-m", "cropdata", "check", str(tmp_path / "mine"), paths=(site,))
     assert done.returncode == 0, done.stdout
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="Windows has no pipes among its files")
+def test_a_pipe_among_the_distributions_is_not_waited_for(site: Path) -> None:
+    (site / "odd-1.0.dist-info").mkdir()
+    os.mkfifo(site / "odd-1.0.dist-info" / "entry_points.txt")
+    assert _asked(site)[2] == "mountain_trials"
+
+
+def test_an_installer_may_link_files(site: Path, tmp_path: Path) -> None:
+    """Some installers keep one copy of a file, and link to it from every environment."""
+    for path in [*site.rglob("*.txt"), *site.rglob("*.csv"), *site.rglob("*.yaml")]:
+        kept = tmp_path / path.name
+        path.rename(kept)
+        path.symlink_to(kept)
+    assert _asked(site)[2] == "mountain_trials"
+
+
+def test_a_first_copy_without_a_layer_counts_as_well(site: Path, tmp_path: Path) -> None:
+    """Names of distributions are one whatever their case, hyphens and points."""
+    other = tmp_path / "other"
+    info = other / "Mountain.Layer-2.0.dist-info"
+    info.mkdir(parents=True)
+    (info / "METADATA").write_text("Metadata-Version: 2.1\nName: Mountain.Layer\nVersion: 2.0\n", encoding="utf-8")
+    assert _asked(other, site)[2] == "release" and _asked(site, other)[2] == "mountain_trials"
+
+
+def test_entry_points_are_read_to_their_end(site: Path) -> None:
+    (path,) = site.glob("*.dist-info/entry_points.txt")
+    many = "[console_scripts]\n" + "".join(f"command{number} = a.b:c\n" for number in range(9000))
+    path.write_text(many + "[cropdata.layers]\nmountain = mountain_layer.notes\n", encoding="utf-8")
+    assert _asked(site)[2] == "mountain_trials"
+    path.write_text("\ufeff[cropdata.layers]\r\nmountain = mountain_layer.notes\r\n", encoding="utf-8", newline="")
+    assert _asked(site)[2] == "mountain_trials"
+    with path.open("r+b") as stream:
+        stream.truncate(20_000_000)
+    done = _python("-m", "cropdata", "show", "onion", paths=(site,))
+    assert done.returncode == 2 and "entry_points.txt of 20 MB; allowed: up to 10 MB" in done.stderr
+    assert _asked(site, CROPDATA_NO_LAYERS="mountain-layer")[2] == "release"
+
+
+def test_a_title_does_not_steer_the_terminal(site: Path) -> None:
+    settings = site / "mountain_layer" / "notes" / "layer.yaml"
+    settings.write_text('title: "Hill \\e]0;taken\\a \\e[31mred"\nauthor: "A\\n\\e[2J"\n', encoding="utf-8")
+    for command in (("layer", "list"), ("show", "onion")):
+        done = _python("-m", "cropdata", *command, paths=(site,))
+        assert done.returncode == 0 and "Hill ]0;taken [31mred" in done.stdout
+        assert "\x1b" not in done.stdout + done.stderr and "\x07" not in done.stdout + done.stderr
 
 
 @pytest.mark.wheel

@@ -92,6 +92,29 @@ def test_a_table_without_one_answer_asks_for_the_row(write_layer: Write) -> None
 
 
 @pytest.mark.parametrize(
+    ("table", "row"),
+    [
+        ("containers", "container_id,price_low,action,expects_low\ntray-128,3,override,2\n"),
+        ("media", "recipe_id,note,action,expects_high\nblock-mix,mine,override,2\n"),
+        ("sources", "source_id,title,action,expects_low\nknott2_1980,Mine,override,2\n"),
+        ("crops", "crop_id,name,action,expects_low\nonion,Mine,override,2\n"),
+        ("crop_names", "crop_id,name,action,expects_low\nonion,Mine,override,2\n"),
+    ],
+)
+def test_an_old_value_is_expected_of_evidence_alone(write_layer: Write, table: str, row: str) -> None:
+    layer = write_layer(**{table: row})
+    said = _refused(layer)
+    assert f"{table}.csv, row 2, expects_" in said and "leave the cell empty" in said
+    assert cropdata.check(layer).errors
+
+
+@pytest.mark.parametrize("edition", ["'" + "9" * 5000 + "'", "1.2." + "9" * 5000, "9999999", "'١.٢'"])
+def test_an_edition_of_thousands_of_digits_is_none(write_layer: Write, edition: str) -> None:
+    said = _refused(write_layer(settings=f"made_for: {edition}\n"))
+    assert "layer.yaml" in said and len(said) < 500
+
+
+@pytest.mark.parametrize(
     ("first", "second", "said"),
     [
         ("onion,,,,hide\n", "onion,,,,hide\n", "nothing to hide for onion: layer first (seed_longevity.csv row 2) has hidden it already"),
@@ -188,9 +211,46 @@ def test_two_layers_of_one_title_are_told_apart_by_their_folders(write_layer: Wr
     two.mkdir()
     (two / "layer.yaml").write_text("title: same\n", encoding="utf-8")
     said = _refused(one, two)
-    assert str(one) in said and str(two) in said and "give each its own" in said
+    assert str(one) in said and str(two) in said and "give each its own title" in said
     (two / "layer.yaml").write_text("title: Release\n", encoding="utf-8")
     assert "cannot be called release" in _refused(two)
+
+
+def test_titles_without_letters_are_told_apart_by_their_folders(write_layer: Write) -> None:
+    one, two = (write_layer(sign, seed_longevity=LIFE + "onion,2,2,years,\n") for sign in ("🌱", "🌿"))
+    said = _refused(one, two)
+    assert str(one) in said and str(two) in said and "give each its own title" in said
+
+
+def test_a_layer_called_like_a_source_is_told_to_change_its_title(write_layer: Write) -> None:
+    layer = write_layer("Memory")
+    said = _refused(layer)
+    assert str(layer / "layer.yaml") in said and "give the layer another title" in said
+
+
+def test_titles_and_sources_in_any_script_stay_apart(write_layer: Write) -> None:
+    """Two names of sources are two sources, in whatever script; one that differs in a point or an accent is the same."""
+    head = "crop_id,low,high,unit,source_id\n"
+    names = [
+        "祖母の手帳",
+        "隣人の手帳",
+        "Дневник",
+        "Тетрадь",
+        "Notes 1/2",
+        "Notes 1 2",
+        "A. May, José",
+        "A May Jose",
+        "🌱",
+        "🌿",
+    ]
+    rows = "".join(f'onion,{number},{number},years,"{name}"\n' for number, name in enumerate(names, start=2))
+    layers = [write_layer("野菜", seed_longevity=head + rows), write_layer("花", seed_longevity=head + rows)]
+    db = cropdata.open(layers=layers)
+    assert [layer.name for layer in db.layers] == ["野菜", "花"]
+    own = [row for row in db.stacked("seed_longevity", "onion") if row.get("layer")]
+    titles = [db.sources[row["source_id"]].title for row in own]
+    assert titles == [name.replace("A May Jose", "A. May, José") for name in names * 2]
+    assert len({row["source_id"] for row in own}) == len(names) - 1
 
 
 def test_a_retired_crop_names_the_one_to_use(write_layer: Write, package: Path) -> None:

@@ -180,3 +180,45 @@ def test_the_logger_is_silent_until_asked(
         cropdata.open(layers=[write_layer()])
     assert [record.name for record in caplog.records] == ["cropdata"]
     assert capsys.readouterr().err == ""
+
+
+DEPTH = "crop_id,low,high,unit,action\n"
+
+
+@pytest.mark.parametrize(
+    ("table", "text", "said"),
+    [
+        ("sowing_depth", DEPTH + "tomato,,,mm,override\n", "row 2, low: the row states no figure; fill in low or high, or write action hide"),
+        ("sowing_depth", DEPTH + "tomato,,,mm,\n", "the row states no figure"),
+        ("germination_temperature", "crop_id,unit\ntomato,C\n", "the row states no figure; fill in minimum or"),
+        ("sowing_depth", f"{DEPTH}tomato,5,{'9' * 400},mm,override\n", "row 2, high: found '9999"),
+        ("sowing_depth", f"{DEPTH}tomato,5,{'9' * 200},mm,override\n", "row 2, high: found 9999"),
+        ("sowing_depth", DEPTH + "tomato,-5,6,mm,override\n", "row 2, low: found -5 mm; allowed: 0 to 300 mm"),
+        ("sowing_depth", DEPTH + "tomato,5,20,in,override\n", "row 2, high: found 508 mm; allowed: 0 to 300 mm"),
+        ("seeds_per_gram", "crop_id,low,high,unit\ntomato,0,300,per_gram\n", "row 2, low: found 0 per gram; allowed: above 0 to 200000 per gram"),
+        ("packets", "crop_id,seeds_in_packet\ntomato,0\n", "row 2, seeds_in_packet: found 0; allowed: 1 to 1000000"),
+        ("media", "recipe_id,component,parts\nmine,peat,-3\n", "row 2, parts: found -3; allowed: 0 and more"),
+        ("sowing_depth", "crop_id,low,low,unit,action\ntomato,5,60,mm,override\n", "row 1: the column low stands twice"),
+        ("sowing_depth", DEPTH + 'tomato,5,6,mm,\ncarrot,"5,6,mm,\nonion,5,6,mm,\n', "sowing_depth.csv, row 3: cannot be read as CSV"),
+        ("crops", "crop_id,scientific_name,action\nbean,Zea mays,override\n", "crops.csv, row 2, scientific_name: Zea mays is not the species of bean-"),
+    ],
+)  # fmt: skip
+def test_nothing_wrong_is_taken_without_a_word(write_layer: Write, table: str, text: str, said: str) -> None:
+    layer = write_layer(**{table: text})
+    with pytest.raises(cropdata.LayerError) as caught:
+        cropdata.open(layers=[layer])
+    assert said in str(caught.value)
+    assert cropdata.check(layer).errors
+
+
+@pytest.mark.parametrize(
+    "name", ["Sowing_Depth.CSV", "sowing_depth.Csv", "data/sowing_depth.csv", "old/Sowing_Depth.CSV"]
+)
+def test_a_table_that_would_not_be_read_is_named(write_layer: Write, name: str) -> None:
+    layer = write_layer()
+    (layer / name).parent.mkdir(exist_ok=True)
+    (layer / name).write_text(DEPTH + "tomato,5,6,mm,override\n", encoding="utf-8")
+    with pytest.raises(cropdata.LayerError) as caught:
+        cropdata.open(layers=[layer])
+    assert str(layer / name) in str(caught.value) and "would not be read" in str(caught.value)
+    assert cropdata.check(layer).errors

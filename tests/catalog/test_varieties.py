@@ -173,3 +173,22 @@ def test_days_at_a_temperature_name_the_layer_too(write_layer: Write, db: cropda
     assert plain and (plain.layer, plain.expected) == ("invented_notes", 6)
     released = db.crop("onion").days_to_emergence(20.0)
     assert released and (released.layer, released.layer_rows) == ("release", ())
+
+
+@pytest.mark.parametrize(
+    ("packet", "days"),
+    [("cordon,50,60,days,planting,override", [("60", "70"), ("50", "60")]), ("bush,,,,,override", [("60", "70")]),
+     (",,,,,hide", [("60", "70")]), ("cordon,50,60,days,planting,add", [("60", "70"), ("70", "80"), ("50", "60")])],
+)  # fmt: skip
+def test_the_days_of_a_packet_go_where_the_packet_goes(write_layer: Write, packet: str, days: list[object]) -> None:
+    """Days that the layer below states by themselves, 60 to 70, stay."""
+    head = "crop_id,habit,low,high,unit,counted_from,action\n"
+    below = write_layer(
+        "Below",
+        crops="crop_id,name,parent_id\ntomato-hill,Hill (invented),tomato\n",
+        packets=f"{head}tomato-hill,cordon,70,80,days,planting,add\n",
+        days_to_maturity="crop_id,low,high,unit,counted_from\ntomato-hill,60,70,days,planting\n",
+    )
+    above = write_layer("Above", packets=f"{head}tomato-hill,{packet}\n")
+    rows = cropdata.open(layers=[below, above]).stacked("days_to_maturity", "tomato-hill")
+    assert [(row["low"], row["high"]) for row in rows] == days

@@ -7,6 +7,7 @@ import datetime
 import io
 import json
 import subprocess
+import sys
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
@@ -248,7 +249,60 @@ def far_row(path: Path, good: Path) -> None:
             target.writestr(item, data)
 
 
-@pytest.mark.parametrize("harm", [bomb, many, laughs, no_zip, half, no_book, far_cell, far_row])
+def _one_text(path: Path, good: Path, length: int, rows: int, cells: int) -> None:
+    """`rows` rows of `cells` cells that all name one text, which the file holds once."""
+    main = b'xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"'
+    row = b"<row>" + b'<c t="s"><v>0</v></c>' * cells + b"</row>"
+    parts = {
+        "xl/worksheets/sheet1.xml": b"<worksheet %s><sheetData>%s</sheetData></worksheet>" % (main, row * rows),
+        "xl/sharedStrings.xml": b"<sst %s><si><t>%s</t></si></sst>" % (main, b"z" * length),
+    }
+    with zipfile.ZipFile(good) as source, zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as target:
+        for name in source.namelist():
+            if name not in parts:
+                parts[name] = source.read(name)
+        kind = b"application/vnd.openxmlformats-officedocument.spreadsheetml.sharedStrings+xml"
+        named = b'<Override PartName="/xl/sharedStrings.xml" ContentType="%s"/></Types>' % kind
+        parts["[Content_Types].xml"] = parts["[Content_Types].xml"].replace(b"</Types>", named)
+        for name, data in parts.items():
+            target.writestr(name, data)
+    assert path.stat().st_size < 50_000
+
+
+def one_endless_text(path: Path, good: Path) -> None:
+    _one_text(path, good, 1_000_000, 3, 300)
+
+
+def one_long_text(path: Path, good: Path) -> None:
+    _one_text(path, good, 32_000, 300, 300)
+
+
+@pytest.mark.parametrize("harm", [one_endless_text, one_long_text])
+def test_one_text_of_many_cells_does_not_fill_the_memory(tmp_path: Path, harm: Callable[[Path, Path], None]) -> None:
+    pytest.importorskip("resource", reason="memory is limited by the system call setrlimit, not on Windows")
+    good = _book(tmp_path / "good.xlsx", seed_longevity=[["crop_id", "low"], ["onion", 2]])
+    harm(tmp_path / "bad.xlsx", good)
+    code = (
+        "import resource, sys\nresource.setrlimit(resource.RLIMIT_AS, (1_000_000_000,) * 2)\n"
+        "from cropdata.cli.main import main\nraise SystemExit(main(['layer', 'from-xlsx', *sys.argv[1:]]))"
+    )
+    done = subprocess.run([sys.executable, "-c", code, tmp_path / "bad.xlsx", tmp_path / "out"],
+                          cwd=Path(__file__).resolve().parents[2], capture_output=True, text=True, check=False)  # fmt: skip
+    assert done.returncode == 2 and len(done.stderr) < 1000 and not (tmp_path / "out").exists(), done.stderr
+    assert "bad.xlsx, row " in done.stderr and "the sheet 'seed_longevity' h" in done.stderr
+
+
+def other_name(path: Path, good: Path) -> None:
+    """The part that declares entities does not end in .xml; the workbook names it all the same."""
+    with zipfile.ZipFile(good) as source, zipfile.ZipFile(path, "w") as target:
+        for item in source.infolist():
+            data = source.read(item).replace(b"sheet1.xml", b"sheet1.dat")
+            if item.filename == "xl/worksheets/sheet1.xml":
+                data = b"<!DOCTYPE x [<!ENTITY a 'ha'>]>" + data
+            target.writestr(item.filename.replace("sheet1.xml", "sheet1.dat"), data)
+
+
+@pytest.mark.parametrize("harm", [bomb, many, laughs, other_name, no_zip, half, no_book, far_cell, far_row])
 def test_a_workbook_made_to_harm_is_refused_in_words(
     tmp_path: Path, run: Run, harm: Callable[[Path, Path], None]
 ) -> None:

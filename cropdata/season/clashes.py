@@ -38,6 +38,11 @@ def seed_clash(packet: Packet, lines: list[PlannedSowing]) -> Conflict | None:
     return Conflict("seeds", None, first.sow.first if first.sow else None, text, tuple(line.id for line in lines))
 
 
+def failed(line: PlannedSowing, day: datetime.date, words: Words) -> Conflict:
+    """A sowing that the records know as given up."""
+    return Conflict("failed", day, None, f"{_name(line)}: given up on {words.day(day)} by your records: sow again, or change the plan.", (line.id,))  # fmt: skip
+
+
 def date_clashes(line: PlannedSowing, part: CropPart, words: Words, window: Window | None) -> list[Conflict]:
     """A sowing against the season: too early for the bench or for the cold outside, or too late before the frost.
 
@@ -51,6 +56,12 @@ def date_clashes(line: PlannedSowing, part: CropPart, words: Words, window: Wind
     def add(kind: str, first: datetime.date, last: datetime.date | None, text: str) -> None:
         found.append(Conflict(kind, first, last, f"{name}: {text}", (line.id,)))
 
+    safe = part.timing.safe_from
+    if line.plant_out is not None and safe is not None and line.plant_out.first < safe and not part.autumn:
+        add("early", line.plant_out.first, safe, (  # only a recorded day can be so early
+            f"planted out on {words.day(line.plant_out.first)}, before it is safe from frost, cold nights and cold soil ({words.day(safe)}); chance "
+            f"of a later frost {words.chance(site.frost_left(line.plant_out.first))}: cover it."
+        ))  # fmt: skip
     weeks = part.crop.weeks_to_raise
     if window is not None:
         if line.plant_out is not None and weeks is not None:

@@ -12,7 +12,7 @@ from typing import Any
 from cropdata.agronomy.windows import Window
 from cropdata.catalog import Catalog, open_catalog
 from cropdata.season import timing
-from cropdata.season.clashes import date_clashes, seed_clash, shared_clashes
+from cropdata.season.clashes import date_clashes, failed, seed_clash, shared_clashes
 from cropdata.season.crop_part import CropPart
 from cropdata.season.dates import sowing_dates, usual_window
 from cropdata.season.drafting import Draft
@@ -25,7 +25,7 @@ from cropdata.season.season_file import read_season, season_of
 from cropdata.season.season_parts import UNDER_COVER, Packet, Season
 from cropdata.season.seed_numbers import age_note, seed_numbers, too_old
 from cropdata.season.site import Site
-from cropdata.season.steps import Sown, harvest_of, steps_of
+from cropdata.season.steps import Sown, given_up, harvest_of, steps_of
 from cropdata.season.totals import totals_of
 from cropdata.season.words import Words
 
@@ -171,10 +171,8 @@ class _Planner:
         self, packet: Packet, part: CropPart, number: int, sowing_id: str, test_because: str | None, draft: Draft
     ) -> PlannedSowing:
         method = "in_place" if part.in_place else packet.method
-        planned, dates = sowing_dates(packet, part, number, self.real.get(sowing_id))
-        if sowing_id in self.real:
-            self.planned[sowing_id] = planned
-        sow, plant_out = dates
+        real = self.real.get(sowing_id)
+        planned, (sow, plant_out) = sowing_dates(packet, part, number, real)
         days, of_day = part.on(sow.first if sow else None)
         seedlings = part.seedlings(sow) if sow else None
         numbers = seed_numbers(packet, part, method, days, draft)
@@ -204,6 +202,8 @@ class _Planner:
             draft.sources.update(step.sources)
         if method == "towel" and not any(step.kind == "move" for step in steps):
             draft.say("How soon its root shows in the towel is not recorded: look daily.")
+        if sowing_id in self.real:
+            self.planned[sowing_id] = {step.kind: Window(step.first, step.last) for step in steps} | planned
         line = PlannedSowing(
             sowing_id, part.crop.id, part.crop.name, packet.variety, "in place" if part.in_place else "under cover", method,
             number, packet.sowings, packet.autumn, sow, part.depth, part.best, part.light, days.wait, seedlings, days.give_up,
@@ -211,9 +211,10 @@ class _Planner:
             container.container_id if container else None, numbers.cells, trays, _on_the_bench(part, sow, plant_out),
             mix, steps, tuple(draft.notes), tuple(sorted(draft.sources)), numbers.factors, numbers.expected,
         )  # fmt: skip
-        self.conflicts += date_clashes(
-            line, part, self.words, usual_window(packet, part, number, self.real.get(sowing_id))
-        )
+        if real is not None and real.given_up is not None:
+            line = given_up(line, real.given_up, self.words)
+            self.conflicts.append(failed(line, real.given_up, self.words))
+        self.conflicts += date_clashes(line, part, self.words, usual_window(packet, part, number, real))
         return line
 
     def _frost_left(self, part: CropPart, outside: Window | None, harvest: Window | None) -> float | None:

@@ -12,8 +12,9 @@ from cropdata.catalog.evidence import Evidence
 from cropdata.season.crop_part import CropPart, Days
 from cropdata.season.drafting import figures
 from cropdata.season.kit import Stay
-from cropdata.season.plan import STEPS, Step
+from cropdata.season.plan import STEPS, PlannedSowing, Step
 from cropdata.season.seed_numbers import SeedNumbers
+from cropdata.season.words import Words
 
 OVER_MONTHS = 28  # days to emergence or of chilling: such kinds come up over months
 LENGTH = {"metric": (1.0, "cm"), "imperial": (2.54, "in")}  # from cm
@@ -47,6 +48,16 @@ def harvest_of(part: CropPart, start: Window | None) -> Window | None:
     if start is None or part.ready is None:
         return None
     return Window(days_after(start.first, part.ready.low), days_after(start.last, part.ready.high))
+
+
+def given_up(line: PlannedSowing, day: datetime.date, words: Words) -> PlannedSowing:
+    """A sowing that was given up: what would have come of it is gone, and its trays are free from that day on."""
+    kept = tuple(step for step in line.steps if STEPS.index(step.kind) <= STEPS.index("sow"))
+    text = f"Given up on {words.day(day)} by your records: sow again, or change the plan."
+    shelf = line.shelf and Window(line.shelf.first, max(line.shelf.first, min(line.shelf.last, day)))
+    return line._replace(
+        steps=(*kept, Step("give_up", day, day, text)), seedlings=None, plant_out=None, harvest=None, frost_left=None, shelf=shelf
+    )  # fmt: skip
 
 
 def _before(sown: Sown) -> list[Step | None]:

@@ -76,13 +76,51 @@ def date_clashes(line: PlannedSowing, part: CropPart, words: Words, window: Wind
         if part.in_place and sow.first < window.first:
             add("early", sow.first, window.first, f"sown on {words.day(sow.first)}, before its window begins ({words.day(window.first)}).")  # fmt: skip
     found += _cold_and_heat(line, part, words, name)
-    frost = site.first_frost
-    if line.harvest is not None and part.tender and frost is not None and line.harvest.first > frost:
-        add("autumn", frost, line.harvest.first, (
-            f"tender, and its harvest begins about {words.day(line.harvest.first)}, after the first frost of one year in two "
-            f"({words.day(frost)})."
-        ))  # fmt: skip
+    timed = part.timing.sow
+    if window is None and part.autumn and line.number > 1 and timed is not None and sow.first > timed.last:
+        add("late", timed.last, sow.first, f"sown on {words.day(sow.first)}, later than the window counted back from the first frost ({words.span(*timed)}).")  # fmt: skip
+    found += _autumn(line, part, words, name, own=window is not None)
     return found
+
+
+def _autumn(line: PlannedSowing, part: CropPart, words: Words, name: str, *, own: bool) -> list[Conflict]:
+    """A sowing that is caught by the autumn: outside only after the first frost, or not ripe before it.
+
+    A hardy crop may well be harvested after it in its usual window; where it is sown later than that (`own`, or one of
+    several sowings) nobody says that it still ripens.
+    """
+    site, outside, harvest = part.site, line.plant_out or line.seedlings or line.sow, line.harvest
+    frost = site.first_frost
+    if frost is None or outside is None:
+        return []
+    day = words.day(frost)
+    when = f"the first frost of one year in two ({day})"
+    begins = harvest is not None and harvest.first > frost
+    if outside.first > frost:
+        at, text = (
+            outside.first,
+            f"outside from {words.day(outside.first)} on, after {when}: sow earlier, or leave it out.",
+        )
+    elif harvest is not None and begins and part.tender:
+        at, text = harvest.first, f"tender, and its harvest begins about {words.day(harvest.first)}, after {when}."
+    elif harvest is not None and begins and (own or line.number > 1):
+        at, text = (
+            harvest.first,
+            f"its harvest begins about {words.day(harvest.first)}, after {when}: growth is slow by then.",
+        )
+    elif (
+        harvest is not None
+        and part.tender
+        and not part.autumn
+        and (come := site.frost_come(harvest.last) or 0) > site.risk + 0.005
+    ):
+        at, text = (
+            harvest.last,
+            f"tender, and ready by {words.day(harvest.last)} at the latest; chance of a frost before: {words.chance(come)}.",
+        )
+    else:
+        return []
+    return [Conflict("autumn", min(frost, at), max(frost, at), f"{name}: {text}", (line.id,))]
 
 
 def _cold_and_heat(line: PlannedSowing, part: CropPart, words: Words, name: str) -> list[Conflict]:

@@ -184,7 +184,7 @@ class _Planner:
             draft.sources.update(choice.sources)
         harvest = harvest_of(part, sow if part.in_place else plant_out)
         outside = plant_out or (seedlings if part.in_place else None) or (sow if part.in_place else None)
-        frost_left = self._frost_left(part, outside, harvest)
+        autumn_frost, frost_left = self._frost_left(part, outside, harvest)
         draft.take(part.draft)
         draft.take(of_day)
         if outside is not None:
@@ -195,7 +195,7 @@ class _Planner:
                 f"At this bench the first seedlings come about {come}, later than planting out begins: keep it warmer."
             )
         steps = () if sow is None else steps_of(Sown(
-            part, days, numbers, method, sow, seedlings, plant_out, harvest, frost_left, test_because,
+            part, days, numbers, method, sow, seedlings, plant_out, harvest, frost_left, autumn_frost, test_because,
             _buy_because(packet, part, numbers.seeds) if number == 1 else None, self.kit.stay(part.crop, part.raising, container),
         ))  # fmt: skip
         for step in steps:
@@ -217,10 +217,14 @@ class _Planner:
         self.conflicts += date_clashes(line, part, self.words, usual_window(packet, part, number, real))
         return line
 
-    def _frost_left(self, part: CropPart, outside: Window | None, harvest: Window | None) -> float | None:
-        if part.autumn:
-            return self.site.frost_come(harvest.last) if harvest else None
-        return self.site.frost_left(outside.first) if outside else None
+    def _frost_left(
+        self, part: CropPart, outside: Window | None, harvest: Window | None
+    ) -> tuple[bool, float | None]:  # fmt: skip
+        """Whether the autumn's frost is the one to fear, and the chance: of a later one in spring, of an earlier one then."""
+        turn = self.site.turn
+        if part.autumn or (outside is not None and turn is not None and outside.first >= turn):
+            return True, self.site.frost_come(harvest.last) if harvest else None
+        return False, self.site.frost_left(outside.first) if outside else None
 
 
 def _on_the_bench(part: CropPart, sow: Window | None, plant_out: Window | None) -> Window | None:

@@ -32,6 +32,7 @@ class Sown(NamedTuple):
     plant_out: Window | None
     harvest: Window | None
     frost_left: float | None
+    autumn_frost: bool  # frost_left is the chance of a frost before the harvest's end, not of a later one
     test_because: str | None
     buy_because: str | None
     stay: Stay | None
@@ -189,16 +190,16 @@ def _growing(sown: Sown) -> list[Step | None]:
         leaves = part.raising.get("plant_at_leaves")
         if leaves is not None:
             text += f" Ready at {figures(leaves.low, leaves.high)} true leaves."
-        if sown.frost_left is not None and not part.autumn:
+        if sown.frost_left is not None and not sown.autumn_frost:
             text += f" Chance of a later frost: {words.chance(sown.frost_left)}; read the forecast."
         steps.append(
-            Step("plant_out", *sown.plant_out, text, None if part.autumn else sown.frost_left, leaves.sources if leaves else ())
+            Step("plant_out", *sown.plant_out, text, None if sown.autumn_frost else sown.frost_left, leaves.sources if leaves else ())
         )  # fmt: skip
     if sown.harvest is not None and part.ready is not None:
         start = "sowing" if part.in_place else "planting out"
         text = f"Harvest from about now: {figures(part.ready.low, part.ready.high)} days from {start}."
         frost = None
-        if part.autumn and sown.frost_left is not None:
+        if sown.autumn_frost and sown.frost_left is not None:
             frost = sown.frost_left
             text += f" Chance of a frost before the end: {words.chance(frost)}."
         steps.append(Step("harvest", *sown.harvest, text, frost, part.ready.sources))

@@ -121,6 +121,36 @@ def test_a_tender_crop_that_ripens_after_the_frost() -> None:
     assert any("its harvest begins about 21 Oct" in each.text for each in plan.conflicts)
 
 
+def test_a_succession_that_runs_into_the_autumn_is_told() -> None:
+    """Lettuce goes out on 31 March and every 14 days: no. 15 on 13 October, no. 16 on 27 October, after 19 October."""
+    plan = _plan({"crop": "lettuce", "method": "tray", "sowings": 20, "every_days": 14})
+    told = {each.sowings[0] for each in plan.conflicts if each.kind == "autumn"}
+    assert told == {f"lettuce-{number}" for number in range(16, 21)}
+    last = next(line for line in plan.sowings if line.number == 20)
+    assert last.plant_out and last.plant_out.first == datetime.date(2027, 12, 22)
+    assert last.frost_left is None  # no harvest is reckoned, and a chance of a later spring frost says nothing then
+
+
+def test_a_tender_crop_that_may_be_caught_by_the_frost() -> None:
+    """Snap bean is ready 48 to 60 days after sowing: of 20 August from 7 to 19 October, the even chance of a frost."""
+    plan = _plan({"crop": "snap bean", "method": "in_place", "sow": datetime.date(2027, 8, 20)})
+    line = plan.sowings[0]
+    assert line.harvest == (datetime.date(2027, 10, 7), datetime.date(2027, 10, 19))
+    assert line.frost_left is not None and round(line.frost_left, 3) == 0.5 and line.autumn_frost
+    assert any("ready by 19 Oct at the latest; chance of a frost before: 50 %" in each.text for each in plan.conflicts)
+    # 2 August and 60 days is 1 October, one year in ten: the stated risk, and no more.
+    fine = _plan({"crop": "snap bean", "method": "in_place", "sow": datetime.date(2027, 8, 2)})
+    assert "autumn" not in _kinds(fine)
+
+
+def test_autumn_sowings_after_the_window_counted_back() -> None:
+    """Radish 29 August to 7 September; a fortnight later is too late."""
+    plan = _plan({"crop": "radish", "method": "in_place", "autumn": True, "sowings": 2, "every_days": 14})
+    late = [each for each in plan.conflicts if each.kind == "late"]
+    assert [each.sowings for each in late] == [("radish-2",)]
+    assert "sown on 12 Sep, later than the window counted back from the first frost (29 Aug – 7 Sep)" in late[0].text
+
+
 def test_the_example_has_its_clashes(tmp_path: Path) -> None:
     from cropdata.cli.plan import EXAMPLE
 

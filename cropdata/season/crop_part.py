@@ -110,6 +110,11 @@ class CropPart:
         return reckoned._replace(sow=not_before(sow, days_after(safe, -wait[0])))
 
     @property
+    def never_up(self) -> bool:
+        """Where a sowing in place has no days to seedlings: whether that is the soil's doing, not for want of a record."""
+        return self.in_place and self.site.soil is not None and self.crop.days_to_emergence(20.0) is not None
+
+    @property
     def treatment_days(self) -> Pair:
         """Fewest and most days of chilling and soaking before sowing, as sources advise them; 0 where none."""
         spans = [

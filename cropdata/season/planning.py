@@ -182,7 +182,7 @@ class _Planner:
         if choice is not None and choice.because and numbers.cells is not None:
             draft.say(choice.because)
             draft.sources.update(choice.sources)
-        harvest = harvest_of(part, sow if part.in_place else plant_out)
+        harvest = harvest_of(part, sow if part.in_place else plant_out, seedlings)
         outside = plant_out or (seedlings if part.in_place else None) or (sow if part.in_place else None)
         autumn_frost, frost_left = self._frost_left(part, outside, harvest)
         draft.take(part.draft)
@@ -214,7 +214,8 @@ class _Planner:
         if real is not None and real.given_up is not None:
             line = given_up(line, real.given_up, self.words)
             self.conflicts.append(failed(line, real.given_up, self.words))
-        self.conflicts += date_clashes(line, part, self.words, usual_window(packet, part, number, real))
+        else:
+            self.conflicts += date_clashes(line, part, self.words, usual_window(packet, part, number, real))
         return line
 
     def _frost_left(

@@ -44,11 +44,30 @@ def steps_of(sown: Sown) -> tuple[Step, ...]:
     return tuple(sorted((step for step in found if step is not None), key=lambda step: STEPS.index(step.kind)))
 
 
-def harvest_of(part: CropPart, start: Window | None) -> Window | None:
-    """Harvest by the days that count from this start: planting out under cover, sowing in place; never mixed."""
-    if start is None or part.ready is None:
+def harvest_of(part: CropPart, start: Window | None, seedlings: Window | None) -> Window | None:
+    """Harvest by the days that count from this start: planting out under cover, sowing in place; never mixed.
+
+    To them come the days that slow growth costs in autumn, with which the sowing was counted back, and in place those by
+    which the seedlings come later in this soil than is printed. None where the soil is such that none come up.
+    """
+    if start is None or part.ready is None or (seedlings is None and part.never_up):
         return None
-    return Window(days_after(start.first, part.ready.low), days_after(start.last, part.ready.high))
+    slow, (first, last) = slow_growth(part), held_back(part, start)
+    return Window(days_after(start.first, part.ready.low + slow + first), days_after(start.last, part.ready.high + slow + last))  # fmt: skip
+
+
+def slow_growth(part: CropPart) -> float:
+    """Days that the harvest of an autumn sowing takes longer."""
+    return 7 * part.site.rule("autumn_slow_growth") if part.autumn else 0.0
+
+
+def held_back(part: CropPart, sow: Window) -> tuple[float, float]:
+    """Days by which seedlings in place come later than printed, on the first and the last day of sowing."""
+    printed = part.crop.emergence_range
+    first, last = (part.on(day)[0].wait for day in sow)
+    if not part.in_place or printed is None or first is None:
+        return 0.0, 0.0
+    return max(first[0] - printed.low, 0.0), max((last or first)[1] - printed.high, 0.0)
 
 
 def given_up(line: PlannedSowing, day: datetime.date, words: Words) -> PlannedSowing:
@@ -197,7 +216,12 @@ def _growing(sown: Sown) -> list[Step | None]:
         )  # fmt: skip
     if sown.harvest is not None and part.ready is not None:
         start = "sowing" if part.in_place else "planting out"
-        text = f"Harvest from about now: {figures(part.ready.low, part.ready.high)} days from {start}."
+        text = f"Harvest from about now: {figures(part.ready.low, part.ready.high)} days from {start}"
+        if slow := slow_growth(part):
+            text += f", {slow:.0f} more for slow growth in autumn"
+        if any(late := held_back(part, sown.sow)):
+            text += f", {figures(*sorted(late))} more as it is slow to come up in this soil"
+        text += "."
         frost = None
         if sown.autumn_frost and sown.frost_left is not None:
             frost = sown.frost_left

@@ -43,6 +43,16 @@ def failed(line: PlannedSowing, day: datetime.date, words: Words) -> Conflict:
     return Conflict("failed", day, None, f"{_name(line)}: given up on {words.day(day)} by your records: sow again, or change the plan.", (line.id,))  # fmt: skip
 
 
+def held_up(line: PlannedSowing, usual: Window, words: Words) -> Conflict:
+    """A bench on which seedlings come too late for their planting out, `usual`."""
+    assert line.seedlings is not None and line.plant_out is not None
+    text = (
+        f"{_name(line)}: at this warmth its seedlings come {words.span(*line.seedlings)}, some too late to be planted out {words.span(*usual)}: "
+        f"reckoned with {words.span(*line.plant_out)}, when they have true leaves. Keep it warmer."
+    )
+    return Conflict("bench", usual.first, line.plant_out.last, text, (line.id,))
+
+
 def date_clashes(line: PlannedSowing, part: CropPart, words: Words, window: Window | None) -> list[Conflict]:
     """A sowing against the season: too early for the bench or for the cold outside, or too late before the frost.
 

@@ -12,9 +12,9 @@ from typing import Any
 from cropdata.agronomy.windows import Window
 from cropdata.catalog import Catalog, open_catalog
 from cropdata.season import timing
-from cropdata.season.clashes import date_clashes, failed, seed_clash, shared_clashes
+from cropdata.season.clashes import date_clashes, failed, held_up, seed_clash, shared_clashes
 from cropdata.season.crop_part import CropPart
-from cropdata.season.dates import sowing_dates, usual_window
+from cropdata.season.dates import sowing_dates, usual_window, with_leaves
 from cropdata.season.drafting import Draft
 from cropdata.season.hazards import cautions_of
 from cropdata.season.kit import Equipment
@@ -175,6 +175,9 @@ class _Planner:
         planned, (sow, plant_out) = sowing_dates(packet, part, number, real)
         days, of_day = part.on(sow.first if sow else None)
         seedlings = part.seedlings(sow) if sow else None
+        usual = plant_out
+        if plant_out is not None and seedlings is not None and (real is None or real.planted is None):
+            plant_out = with_leaves(plant_out, seedlings, part)
         numbers = seed_numbers(packet, part, method, days, draft)
         choice = self.kit.choose(packet, part.crop, part.raising, method)
         container = choice.container if choice else None
@@ -189,11 +192,6 @@ class _Planner:
         draft.take(of_day)
         if outside is not None:
             draft.take(part.outside(outside.first))
-        if seedlings is not None and plant_out is not None and seedlings.first > plant_out.first:
-            come = self.words.day(seedlings.first)
-            draft.say(
-                f"At this bench the first seedlings come about {come}, later than planting out begins: keep it warmer."
-            )
         steps = () if sow is None else steps_of(Sown(
             part, days, numbers, method, sow, seedlings, plant_out, harvest, frost_left, autumn_frost, test_because,
             _buy_because(packet, part, numbers.seeds) if number == 1 else None, self.kit.stay(part.crop, part.raising, container),
@@ -211,6 +209,8 @@ class _Planner:
             container.container_id if container else None, numbers.cells, trays, _on_the_bench(part, sow, plant_out),
             mix, steps, tuple(draft.notes), tuple(sorted(draft.sources)), numbers.factors, numbers.expected,
         )  # fmt: skip
+        if usual is not None and line.plant_out != usual:
+            self.conflicts.append(held_up(line, usual, self.words))
         if real is not None and real.given_up is not None:
             line = given_up(line, real.given_up, self.words)
             self.conflicts.append(failed(line, real.given_up, self.words))

@@ -172,6 +172,8 @@ def _waiting(sown: Sown) -> list[Step | None]:
         text = f"No seedling {sown.days.give_up} days after sowing: it has failed, sow again or change the plan."
         if slow:
             text = f"Do not give up before: it can come up over months ({sown.days.give_up} days after sowing)."
+        elif sown.plant_out is not None and first > sown.plant_out.first:
+            text += " Planting out begins before that is known: a warmer bench tells sooner."
         steps.append(Step("give_up", first, last, text))
     return steps
 
@@ -195,11 +197,17 @@ def _growing(sown: Sown) -> list[Step | None]:
     if sown.stay is not None:
         days, why, sources = sown.stay
         by = days_after(sown.sow.first, days)
-        if sown.plant_out is None or by < sown.plant_out.first:
-            steps.append(Step("pot_on", by, max(by, days_after(sown.sow.last, days)), f"Pot on by now: {why}.", sources=sources))  # fmt: skip
+        last = max(by, days_after(sown.sow.last, days))
+        if sown.plant_out is not None:  # from then on they can go out instead
+            last = min(last, sown.plant_out.first)
+        if by <= last:
+            steps.append(Step("pot_on", by, last, f"Pot on by now: {why}.", sources=sources))
     if sown.plant_out is not None:
         least, most = site.rule("hardening_days"), site.rule("hardening_days", "high")
         first, last = days_after(sown.plant_out.first, -most), days_after(sown.plant_out.last, -least)
+        if sown.seedlings is not None:
+            first = max(first, sown.seedlings.first)
+        last = max(first, last)
         height = part.raising.get("harden_at_height")
         tall = f" Ready at about {_lengths((height.low, height.high), words.units)} tall." if height else ""
         steps.append(

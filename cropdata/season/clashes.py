@@ -11,8 +11,8 @@ from cropdata.agronomy.windows import Window, days_after
 from cropdata.season.crop_part import CropPart
 from cropdata.season.drafting import counted
 from cropdata.season.plan import Conflict, PlannedSowing
-from cropdata.season.season_parts import Packet
 from cropdata.season.site import Site
+from cropdata.season.totals import trays_if_shared
 from cropdata.season.words import Words
 
 Parts = Mapping[tuple[str, bool, bool], CropPart]
@@ -23,19 +23,6 @@ SHOWN = 3  # names in one sentence
 def _name(line: PlannedSowing) -> str:
     name = f"{line.crop}{f' {line.variety}' if line.variety else ''}"
     return name if line.of == 1 else f"{name} {line.number}/{line.of}"
-
-
-def seed_clash(packet: Packet, lines: list[PlannedSowing]) -> Conflict | None:
-    """More seeds needed than are in the packet."""
-    needed = [line.seeds for line in lines]
-    if packet.seeds is None or any(seeds is None for seeds in needed):
-        return None
-    need = sum(seeds or 0 for seeds in needed)
-    if need <= packet.seeds:
-        return None
-    first, name = lines[0], f"{lines[0].crop}{f' {lines[0].variety}' if lines[0].variety else ''}"
-    text = f"{name}: {counted(need, 'seed')} needed, {packet.seeds} on hand: buy more, or grow fewer."
-    return Conflict("seeds", None, first.sow.first if first.sow else None, text, tuple(line.id for line in lines))
 
 
 def failed(line: PlannedSowing, day: datetime.date, words: Words) -> Conflict:
@@ -224,7 +211,9 @@ def _shelf_clashes(lines: list[PlannedSowing], site: Site, words: Words) -> list
         first, last = run[0][0], run[-1][1]
         start, end, trays, standing = max(run, key=lambda each: each[2])
         most = "" if len(run) == 1 else f", most {words.span(start, end)}"
-        text = f"{words.span(first, last)}: up to {counted(trays, 'tray')} on the shelf, room for {room}{most}: {_listed([_name(line) for line in standing])}."
+        shared = trays_if_shared(standing, site.catalog)
+        sharing = f" ({shared} where sowings share a tray)" if shared < trays else ""
+        text = f"{words.span(first, last)}: up to {counted(trays, 'tray')}{sharing} on the shelf, room for {room}{most}: {_listed([_name(line) for line in standing])}."
         found.append(Conflict("shelf", first, last, text, tuple(line.id for line in standing)))
     return found
 

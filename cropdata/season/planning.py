@@ -12,20 +12,21 @@ from typing import Any
 from cropdata.agronomy.windows import Window
 from cropdata.catalog import Catalog, open_catalog
 from cropdata.season import timing
-from cropdata.season.clashes import date_clashes, failed, held_up, seed_clash, shared_clashes
+from cropdata.season.clashes import date_clashes, failed, held_up, shared_clashes
 from cropdata.season.crop_part import CropPart
 from cropdata.season.dates import sowing_dates, usual_window, with_leaves
 from cropdata.season.drafting import Draft
 from cropdata.season.hazards import cautions_of
 from cropdata.season.kit import Equipment
 from cropdata.season.money import costs_of
+from cropdata.season.orders import Order, order_of
 from cropdata.season.plan import Assumption, Cited, Conflict, Plan, PlannedSowing
 from cropdata.season.records import Record, check_sowings, read_records, real_days, seen_of, unsown
 from cropdata.season.season_file import read_season, season_of
 from cropdata.season.season_parts import UNDER_COVER, Packet, Season
-from cropdata.season.seed_numbers import age_note, seed_numbers, too_old
+from cropdata.season.seed_numbers import age_note, seed_numbers
 from cropdata.season.site import Site
-from cropdata.season.steps import Sown, given_up, harvest_of, steps_of
+from cropdata.season.steps import Sown, given_up, harvest_of, steps_of, with_order
 from cropdata.season.totals import totals_of
 from cropdata.season.words import Words
 
@@ -87,6 +88,7 @@ class _Planner:
         self.parts: dict[tuple[str, bool, bool], CropPart] = {}
         self.names: Counter[str] = Counter()
         self.conflicts: list[Conflict] = []
+        self.orders: list[Order] = []
 
     def plan(self, today: datetime.date | None) -> Plan:
         """The whole plan."""
@@ -101,7 +103,10 @@ class _Planner:
         dates = [date for line in sowings for step in line.steps for date in (step.first, step.last)]
         assumptions = tuple(self._assumptions())
         used = {source for line in sowings for source in line.sources}
-        totals = (*totals_of(sowings, self.season, self.catalog), *costs_of(sowings, self.season, self.catalog))
+        totals = (
+            *totals_of(sowings, self.season, self.catalog),
+            *costs_of(sowings, self.season, self.catalog, self.orders),
+        )
         cautions = cautions_of(
             sowings, {part.crop.id: part.crop for part in self.parts.values()}.values(), self.season, self.catalog
         )
@@ -157,9 +162,13 @@ class _Planner:
             own.take(draft)
             sowing_id = base if packet.sowings == 1 else self._unique(f"{base}-{number}")
             lines.append(self._sowing(packet, part, number, sowing_id, test_because if number == 1 else None, own))
-        clash = seed_clash(packet, lines)
-        if clash is not None:
-            self.conflicts.append(clash)
+        order = order_of(packet, part, lines)
+        if order is not None:
+            if lines[0].sow is not None:
+                self.orders.append(order)
+                lines[0] = with_order(lines[0], order.because, self.site.rule("order_lead_days", "high"))
+            if order.clash is not None:
+                self.conflicts.append(order.clash)
         return lines
 
     def _unique(self, name: str) -> str:
@@ -194,7 +203,7 @@ class _Planner:
             draft.take(part.outside(outside.first))
         steps = () if sow is None else steps_of(Sown(
             part, days, numbers, method, sow, seedlings, plant_out, harvest, frost_left, autumn_frost, test_because,
-            _buy_because(packet, part, numbers.seeds) if number == 1 else None, self.kit.stay(part.crop, part.raising, container),
+            self.kit.stay(part.crop, part.raising, container),
         ))  # fmt: skip
         for step in steps:
             draft.sources.update(step.sources)
@@ -233,12 +242,3 @@ def _on_the_bench(part: CropPart, sow: Window | None, plant_out: Window | None) 
     if part.in_place or sow is None or plant_out is None or plant_out.first < sow.first:
         return None
     return Window(sow.first, plant_out.first)
-
-
-def _buy_because(packet: Packet, part: CropPart, seeds: int | None) -> str | None:
-    if packet.seeds is None:
-        return f"count what is in the packet, {seeds * packet.sowings} are needed" if seeds else None
-    need = None if seeds is None else seeds * packet.sowings
-    if need is not None and packet.seeds < need:
-        return f"{need} are needed, {packet.seeds} on hand"
-    return "the seed is older than sources give it" if too_old(packet, part) else None

@@ -34,7 +34,6 @@ class Sown(NamedTuple):
     frost_left: float | None
     autumn_frost: bool  # frost_left is the chance of a frost before the harvest's end, not of a later one
     test_because: str | None
-    buy_because: str | None
     stay: Stay | None
 
 
@@ -54,6 +53,13 @@ def harvest_of(part: CropPart, start: Window | None, seedlings: Window | None) -
         return None
     slow, (first, last) = slow_growth(part), held_back(part, start)
     return Window(days_after(start.first, part.ready.low + slow + first), days_after(start.last, part.ready.high + slow + last))  # fmt: skip
+
+
+def with_order(line: PlannedSowing, because: str, lead_days: float) -> PlannedSowing:
+    """The sowing with the day by which its seed is to be ordered, so long before the first thing that wants the seed."""
+    day = days_after(min(step.first for step in line.steps if step.kind in ("chill", "soak", "sow")), -lead_days)
+    steps = (*line.steps, Step("buy", day, day, f"Order seed by now: {because}."))
+    return line._replace(steps=tuple(sorted(steps, key=lambda step: STEPS.index(step.kind))))
 
 
 def slow_growth(part: CropPart) -> float:
@@ -81,7 +87,7 @@ def given_up(line: PlannedSowing, day: datetime.date, words: Words) -> PlannedSo
 
 
 def _before(sown: Sown) -> list[Step | None]:
-    """Testing, ordering, chilling and soaking, each by the day that leaves time for the next."""
+    """Testing, chilling and soaking, each by the day that leaves time for the next."""
     part, steps = sown.part, []
     start = sown.sow.first
     for kind, words in (("chill", "Chill the seed, damp, in the refrigerator"), ("soak", "Soak the seed")):
@@ -100,14 +106,10 @@ def _before(sown: Sown) -> list[Step | None]:
                 )
             )
             start = min(start, first)
-    lead = part.site.rule("order_lead_days", "high")
-    order = days_after(start, -lead)
-    if sown.buy_because:
-        steps.append(Step("buy", order, order, f"Order seed by now: {sown.buy_because}."))
     if sown.test_because:
         count = part.crop.trait("germination_tests")
         takes = count.high if isinstance(count, Range) else None
-        by = days_after(order, -(takes or 0.0))
+        by = days_after(start, -part.site.rule("order_lead_days", "high") - (takes or 0.0))
         told = f"the count takes {takes:.0f} days" if takes else "how long the count takes is not recorded"
         text = f"Test ten seeds or more by now ({sown.test_because}; {told}), so that new seed can still be ordered."
         steps.append(Step("test", by, by, text, sources=tuple(count.sources) if count is not None else ()))

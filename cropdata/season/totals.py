@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import math
 from collections import Counter, defaultdict
 from collections.abc import Iterable
 
@@ -38,6 +39,15 @@ def at_once(lines: Iterable[PlannedSowing], what: str) -> int:
         now += change
         most = max(most, now)
     return most
+
+
+def trays_if_shared(lines: Iterable[PlannedSowing], catalog: Catalog) -> int:
+    """The fewest trays that hold these sowings, where those in one kind of tray share it; else each has its own."""
+    count = 0
+    for container, standing in in_containers(lines, catalog).items():
+        each, cells = container.units_per_tray, sum(line.cells or 0 for line in standing)
+        count += math.ceil(cells / each) if each else sum(line.trays or 0 for line in standing)
+    return count
 
 
 def litres_of(sowings: Iterable[PlannedSowing]) -> Pair:

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import datetime
+import math
 from pathlib import Path
+
+from scipy.stats import binom
 
 from cropdata.season import Plan, plan_season
 from cropdata.season.clashes import _warmths
@@ -70,6 +73,50 @@ def test_more_seeds_wanted_than_there_are() -> None:
     assert _kinds(enough) == [] and not any(step.kind == "buy" for line in enough.sowings for step in line.steps)
 
 
+def test_fewer_seeds_in_each_cell_are_told_where_they_will_do() -> None:
+    """Leek (60 % by law, 90 % raised): one a cell gives a plant of 54 % of the cells, two of 79 %, three of 90 %."""
+    packet = {"crop": "leek", "method": "tray", "plants": 40, "packed": 2027, "price": 3}
+    three = _plan(packet).sowings[0]
+    rate = math.prod(factor.share for factor in three.factors)
+    cells = {k: next(n for n in range(40, 400) if binom.sf(39, n, 1 - (1 - rate) ** k) >= 0.9) for k in (1, 2, 3)}
+    assert three.per_cell == 3 and three.seeds == 3 * cells[3] > 2 * cells[2] > cells[1]
+    short = _plan(packet | {"seeds": 2 * cells[2]})
+    assert f"or sow 2 in each cell ({2 * cells[2]} seeds in {cells[2]} cells)" in short.conflicts[0].text
+    seed = next(total for total in short.totals if total.what == "Seed to order")
+    assert (seed.low, seed.high) == (0, 3)  # perhaps none is needed
+    shorter = _plan(packet | {"seeds": 2 * cells[2] - 1})
+    assert f"or sow 1 in each cell ({cells[1]} seeds in {cells[1]} cells)" in shorter.conflicts[0].text
+    assert "in each cell" not in _plan(packet | {"seeds": cells[1] - 1}).conflicts[0].text
+    assert "in each cell" not in _plan(packet | {"seeds": 2 * cells[2], "per_cell": 3}).conflicts[0].text
+
+
+def test_all_sowings_of_a_packet_tell_whether_more_is_to_be_ordered() -> None:
+    """Later sowings in warmer soil take fewer seeds: the sum over all of them counts, not so many times the first."""
+    packet = {"crop": "carrot", "method": "in_place", "plants": 20, "sowings": 3, "every_days": 21, "packed": 2027}
+    soil = [1, 1, 3, 8, 13, 18, 21, 20, 16, 11, 6, 3]
+    free = _plan(packet, soil_temperature_c=soil).sowings
+    need = sum(line.seeds or 0 for line in free)
+    assert need < 3 * (free[0].seeds or 0)
+    enough = _plan(packet | {"seeds": need, "price": 3}, soil_temperature_c=soil)
+    assert not any(step.kind == "buy" for line in enough.sowings for step in line.steps)
+    assert not any(total.what == "Seed to order" for total in enough.totals) and "seeds" not in _kinds(enough)
+    short = _plan(packet | {"seeds": need - 1, "price": 3}, soil_temperature_c=soil)
+    buy = [step.text for line in short.sowings for step in line.steps if step.kind == "buy"]
+    assert buy == [f"Order seed by now: {need} are needed, {need - 1} on hand."] and "seeds" in _kinds(short)
+    assert any(total.what == "Seed to order" and total.low == total.high == 3 for total in short.totals)
+
+
+def test_each_packet_has_its_own_price() -> None:
+    """Of one crop and variety: 3 and 5 are 8, and a packet without a price counts nothing."""
+    packet = {"crop": "tomato", "variety": "Gate Red", "method": "pot", "plants": 3, "packed": 2027, "seeds": 1}
+    plan = _plan(packet, packet | {"price": 3}, packet | {"price": 5})
+    seed = next(total for total in plan.totals if total.what == "Seed to order")
+    assert (seed.low, seed.high) == (8, 8)
+    counted = _plan(packet, packet | {"price": 3}, packet | {"price": 100, "seeds": None})
+    seed = next(total for total in counted.totals if total.what == "Seed to order")
+    assert (seed.low, seed.high) == (3, 103)  # nobody has counted the third
+
+
 def test_two_batches_that_want_different_warmth_on_one_mat() -> None:
     """Bench 12 °C: cosmos and pumpkin both want more, and no one warmth lies in the best ranges of both."""
     day = datetime.date(2027, 4, 1)
@@ -107,11 +154,17 @@ def test_more_trays_than_the_shelf_holds() -> None:
     ]
     plan = _plan(*packets, shelf_trays=1)
     shelf = next(each for each in plan.conflicts if each.kind == "shelf")
-    assert "up to 2 trays on the shelf, room for 1" in shelf.text and shelf.first == day
+    assert "on the shelf, room for 1" in shelf.text and shelf.first == day
     assert [line.trays for line in plan.sowings] == [1, 1]
     ends = sorted(line.shelf.last for line in plan.sowings if line.shelf)
     assert shelf.last == ends[0]
     assert "shelf" not in _kinds(_plan(*packets, shelf_trays=2))
+    # Both in cells of 72, and together no more than that: one tray would hold them.
+    cells = sum(line.cells or 0 for line in plan.sowings)
+    assert cells <= 72 and "up to 2 trays (1 where sowings share a tray) on the shelf" in shelf.text
+    many = _plan(*(packet | {"plants": 45} for packet in packets), shelf_trays=1)
+    assert sum(line.cells or 0 for line in many.sowings) > 72
+    assert not any("share a tray" in each.text for each in many.conflicts)
 
 
 def test_a_tender_crop_that_ripens_after_the_frost() -> None:

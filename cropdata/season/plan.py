@@ -46,9 +46,9 @@ class PlannedSowing(NamedTuple):
     `id` stays the same when the plan is made again (packet and number of the sowing, no dates), so that a calendar
     updates. `frost_left` is the chance of a later frost on the first day of planting out (under cover) or on the day
     that seedlings are expected (in place); for an autumn sowing, and for one that comes outside in the second half of the
-    season, that of a frost before the end of its harvest. `assumed_germination` is
-    the rate that `seeds` is reckoned with where the packet was not tested. `cells` counts cells, blocks or pots,
-    `trays` whole trays; `shelf` the days on which they stand on the bench.
+    season, that of a frost before the end of its harvest. `assumed_germination` is the rate that `seeds` is reckoned with
+    where the packet was not tested. `cells` counts cells, blocks, pots or places in a flat, `trays` whole trays; `shelf`
+    the days on which they stand on the bench.
     """
 
     id: str

@@ -194,6 +194,8 @@ class _Planner:
         if choice is not None and choice.because and numbers.cells is not None:
             draft.say(choice.because)
             draft.sources.update(choice.sources)
+        if method is None and packet.plants is not None:
+            draft.say("No method given: what it is raised in is not reckoned; it counts neither on the shelf nor in mix and cost.")  # fmt: skip
         harvest = harvest_of(part, sow if part.in_place else plant_out, seedlings)
         outside = plant_out or (seedlings if part.in_place else None) or (sow if part.in_place else None)
         autumn_frost, frost_left = self._frost_left(part, outside, harvest)

@@ -23,7 +23,7 @@ from cropdata.season.plan import Conflict, Plan, PlannedSowing, Step
 from cropdata.season.words import METHOD_WORDS, NOTHING, STEP_WORDS
 
 SOON = datetime.timedelta(weeks=2)
-_CELLS = {"block": "block", "pot": "pot"}
+_CELLS = {"block": "block", "pot": "pot", "flat": "place"}
 AT_LEAST = 10  # steps shown, where the next weeks hold fewer
 
 

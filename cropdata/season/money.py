@@ -31,7 +31,7 @@ def _seed(orders: Iterable[Order], currency: str | None) -> list[Total]:
     """A packet each of what is to be ordered; where it may turn out that none is needed, none or one."""
     priced = [(order.price, order.sure) for order in orders if order.price is not None]
     low, high = sum(price for price, sure in priced if sure), sum(price for price, _ in priced)
-    basis = "one packet each, at your prices; more where one does not hold enough"
+    basis = "a packet each, at your prices; more if it holds too few"
     return [_money("Seed to order", (low, high), currency or "money", THIS_YEAR, basis, ())] if high else []
 
 

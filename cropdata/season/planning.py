@@ -84,7 +84,7 @@ class _Planner:
         self.real = real_days(records)
         self.planned: dict[str, dict[str, Window]] = {}
         self.site = Site(season, catalog)
-        self.kit = Equipment(catalog, season.kit)
+        self.kit = Equipment(catalog, season.kit, words)
         self.parts: dict[tuple[str, bool, bool], CropPart] = {}
         self.names: Counter[str] = Counter()
         self.conflicts: list[Conflict] = []

@@ -11,6 +11,7 @@ from cropdata.agronomy import materials
 from cropdata.agronomy.windows import days_after
 from cropdata.catalog import Catalog
 from cropdata.catalog.material_records import Container
+from cropdata.season.drafting import counted
 from cropdata.season.plan import PlannedSowing, Total
 from cropdata.season.season_parts import Season
 
@@ -88,7 +89,7 @@ def _mix(by: dict[Container, list[PlannedSowing]], season: Season, catalog: Cata
     if not litres[1]:
         return []
     unknown = sum(line.mix_litres is None for line in lines)
-    left_out = f"; {unknown} sowings without a recorded volume left out" if unknown else ""
+    left_out = f"; {counted(unknown, 'sowing')} without a recorded volume left out" if unknown else ""
     sources = tuple(sorted({container.source_id for container in by}))
     found = [_total("Mix, loose", litres, "litres", f"with what goes in pressing and settling{left_out}", sources)]
     if season.kit.mix is None:
@@ -114,7 +115,7 @@ def _mix(by: dict[Container, list[PlannedSowing]], season: Season, catalog: Cata
 def _seeds(sowings: Iterable[PlannedSowing]) -> list[Total]:
     known = [line.seeds for line in sowings if line.seeds is not None]
     unknown = sum(line.seeds is None for line in sowings)
-    basis = "for the plants wanted" + (f"; {unknown} sowings without a number left out" if unknown else "")
+    basis = "for the plants wanted" + (f"; {counted(unknown, 'sowing')} without a number left out" if unknown else "")
     return [_total("Seeds", (sum(known), sum(known)), "seeds", basis, ())] if known else []
 
 

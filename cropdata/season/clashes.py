@@ -74,8 +74,8 @@ def date_clashes(line: PlannedSowing, part: CropPart, words: Words, window: Wind
             add("early", sow.first, window.first, f"sown on {words.day(sow.first)}, before its window begins ({words.day(window.first)}).")  # fmt: skip
     warmth = _cold_and_heat(line, part, words, name)
     found += warmth
-    if line.seedlings is None and part.never_up and not warmth:
-        add("cold", sow.first, sow.last, f"sown on {words.span(*sow)} none come up: the soil is too cold or too warm for it then, or soon after.")  # fmt: skip
+    if line.seedlings is None and part.soil_unfit and not warmth:
+        add("cold", sow.first, sow.last, f"sown on {words.span(*sow)} no seedlings can be counted on: the soil is colder or warmer then than it comes up in, or than was tested.")  # fmt: skip
     timed = part.timing.sow
     if window is None and part.autumn and line.number > 1 and timed is not None and sow.first > timed.last:
         add("late", timed.last, sow.first, f"sown on {words.day(sow.first)}, later than the window counted back from the first frost ({words.span(*timed)}).")  # fmt: skip

@@ -47,9 +47,9 @@ def harvest_of(part: CropPart, start: Window | None, seedlings: Window | None) -
     """Harvest by the days that count from this start: planting out under cover, sowing in place; never mixed.
 
     To them come the days that slow growth costs in autumn, with which the sowing was counted back, and in place those by
-    which the seedlings come later in this soil than is printed. None where the soil is such that none come up.
+    which the seedlings come later in this soil than is printed. None where the soil lets none be counted on.
     """
-    if start is None or part.ready is None or (seedlings is None and part.never_up):
+    if start is None or part.ready is None or (seedlings is None and part.soil_unfit):
         return None
     slow, (first, last) = slow_growth(part), held_back(part, start)
     return Window(days_after(start.first, part.ready.low + slow + first), days_after(start.last, part.ready.high + slow + last))  # fmt: skip

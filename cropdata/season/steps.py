@@ -52,7 +52,8 @@ def harvest_of(part: CropPart, start: Window | None, seedlings: Window | None) -
     if start is None or part.ready is None or (seedlings is None and part.soil_unfit):
         return None
     slow, (first, last) = slow_growth(part), held_back(part, start)
-    return Window(days_after(start.first, part.ready.low + slow + first), days_after(start.last, part.ready.high + slow + last))  # fmt: skip
+    begins = days_after(start.first, part.ready.low + slow + first)
+    return Window(begins, max(begins, days_after(start.last, part.ready.high + slow + last)))
 
 
 def with_order(line: PlannedSowing, because: str, lead_days: float) -> PlannedSowing:

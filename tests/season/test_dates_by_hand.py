@@ -101,6 +101,17 @@ def test_pea_in_soil_that_is_always_at_10_degrees() -> None:
     assert warm.harvest is not None and warm.harvest.first == _d(4, 17)  # never sooner than printed
 
 
+def test_a_harvest_does_not_run_backwards() -> None:
+    """Sown in the cold of a short summer the first may come later than the last: sown later, in warmer soil."""
+    soil = [-1, -1, 0, 2, 7, 11, 14, 13, 9, 5, 1, 0]
+    late = {
+        "last_spring_frost": {0.9: "05-25", 0.5: "06-15", 0.1: "07-05"},
+        "first_autumn_frost": {0.1: "08-10", 0.5: "08-31", 0.9: "09-15"},
+    }
+    line = _one({"crop": "parsley", "method": "in_place", "autumn": True}, soil_temperature_c=soil, **late)
+    assert line.harvest is not None and line.harvest.first <= line.harvest.last
+
+
 def test_no_harvest_where_nothing_comes_up() -> None:
     """Snap bean: nothing at 10 °C (Harrington and Minges)."""
     packet = {"crop": "snap bean", "method": "in_place", "sow": _d(5, 20)}

@@ -205,8 +205,6 @@ def _assumed(rule: Assumption, words: Words) -> str:
     who = {"common_practice": "common practice, no source", "from_memory": "from memory", "stated": "as you state"}.get(
         rule.basis, rule.source
     )
-    # The one rule in degrees is a difference of two temperatures.
-    fahrenheit = rule.unit == "°C" and words.units == "imperial"
-    low, high = (value * 1.8 if fahrenheit else value for value in (rule.low, rule.high))
+    low, high, unit = words.differing(rule.low, rule.high, rule.unit)
     value = f"{low:.3g}" if low == high else f"{low:.3g} to {high:.3g}"
-    return f"{rule.meaning}: {value} {'°F' if fahrenheit else rule.unit} ({who})"
+    return f"{rule.meaning}: {value} {unit} ({who})"

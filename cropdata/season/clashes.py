@@ -11,8 +11,8 @@ from cropdata.agronomy.windows import Window, days_after
 from cropdata.season.crop_part import CropPart
 from cropdata.season.drafting import counted
 from cropdata.season.plan import Conflict, PlannedSowing
-from cropdata.season.season_parts import Packet
 from cropdata.season.site import Site
+from cropdata.season.totals import trays_if_shared
 from cropdata.season.words import Words
 
 Parts = Mapping[tuple[str, bool, bool], CropPart]
@@ -25,17 +25,19 @@ def _name(line: PlannedSowing) -> str:
     return name if line.of == 1 else f"{name} {line.number}/{line.of}"
 
 
-def seed_clash(packet: Packet, lines: list[PlannedSowing]) -> Conflict | None:
-    """More seeds needed than are in the packet."""
-    needed = [line.seeds for line in lines]
-    if packet.seeds is None or any(seeds is None for seeds in needed):
-        return None
-    need = sum(seeds or 0 for seeds in needed)
-    if need <= packet.seeds:
-        return None
-    first, name = lines[0], f"{lines[0].crop}{f' {lines[0].variety}' if lines[0].variety else ''}"
-    text = f"{name}: {counted(need, 'seed')} needed, {packet.seeds} on hand: buy more, or grow fewer."
-    return Conflict("seeds", None, first.sow.first if first.sow else None, text, tuple(line.id for line in lines))
+def failed(line: PlannedSowing, day: datetime.date, words: Words) -> Conflict:
+    """A sowing that the records know as given up."""
+    return Conflict("failed", day, None, f"{_name(line)}: given up on {words.day(day)} by your records: sow again, or change the plan.", (line.id,))  # fmt: skip
+
+
+def held_up(line: PlannedSowing, usual: Window, words: Words) -> Conflict:
+    """A bench on which seedlings come too late for their planting out, `usual`."""
+    assert line.seedlings is not None and line.plant_out is not None
+    text = (
+        f"{_name(line)}: at this warmth its seedlings come {words.span(*line.seedlings)}, some too late to be planted out {words.span(*usual)}: "
+        f"reckoned with {words.span(*line.plant_out)}, when they have true leaves. Keep it warmer."
+    )
+    return Conflict("bench", usual.first, line.plant_out.last, text, (line.id,))
 
 
 def date_clashes(line: PlannedSowing, part: CropPart, words: Words, window: Window | None) -> list[Conflict]:
@@ -51,6 +53,12 @@ def date_clashes(line: PlannedSowing, part: CropPart, words: Words, window: Wind
     def add(kind: str, first: datetime.date, last: datetime.date | None, text: str) -> None:
         found.append(Conflict(kind, first, last, f"{name}: {text}", (line.id,)))
 
+    safe = part.timing.safe_from
+    if line.plant_out is not None and safe is not None and line.plant_out.first < safe and not part.autumn:
+        add("early", line.plant_out.first, safe, (  # only a recorded day can be so early
+            f"planted out on {words.day(line.plant_out.first)}, before it is safe from frost, cold nights and cold soil ({words.day(safe)}); chance "
+            f"of a later frost {words.chance(site.frost_left(line.plant_out.first))}: cover it."
+        ))  # fmt: skip
     weeks = part.crop.weeks_to_raise
     if window is not None:
         if line.plant_out is not None and weeks is not None:
@@ -64,14 +72,55 @@ def date_clashes(line: PlannedSowing, part: CropPart, words: Words, window: Wind
             add("late", window.last, sow.first, f"sown on {words.day(sow.first)}, later than its window ({words.span(*window)}).")  # fmt: skip
         if part.in_place and sow.first < window.first:
             add("early", sow.first, window.first, f"sown on {words.day(sow.first)}, before its window begins ({words.day(window.first)}).")  # fmt: skip
-    found += _cold_and_heat(line, part, words, name)
-    frost = site.first_frost
-    if line.harvest is not None and part.tender and frost is not None and line.harvest.first > frost:
-        add("autumn", frost, line.harvest.first, (
-            f"tender, and its harvest begins about {words.day(line.harvest.first)}, after the first frost of one year in two "
-            f"({words.day(frost)})."
-        ))  # fmt: skip
+    warmth = _cold_and_heat(line, part, words, name)
+    found += warmth
+    if line.seedlings is None and part.soil_unfit and not warmth:
+        add("cold", sow.first, sow.last, f"sown on {words.span(*sow)} no seedlings can be counted on: the soil is colder or warmer then than it comes up in, or than was tested.")  # fmt: skip
+    timed = part.timing.sow
+    if window is None and part.autumn and line.number > 1 and timed is not None and sow.first > timed.last:
+        add("late", timed.last, sow.first, f"sown on {words.day(sow.first)}, later than the window counted back from the first frost ({words.span(*timed)}).")  # fmt: skip
+    found += _autumn(line, part, words, name, own=window is not None)
     return found
+
+
+def _autumn(line: PlannedSowing, part: CropPart, words: Words, name: str, *, own: bool) -> list[Conflict]:
+    """A sowing that is caught by the autumn: outside only after the first frost, or not ripe before it.
+
+    A hardy crop may well be harvested after it in its usual window; where it is sown later than that (`own`, or one of
+    several sowings) nobody says that it still ripens.
+    """
+    site, outside, harvest = part.site, line.plant_out or line.seedlings or line.sow, line.harvest
+    frost = site.first_frost
+    if frost is None or outside is None:
+        return []
+    day = words.day(frost)
+    when = f"the first frost of one year in two ({day})"
+    begins = harvest is not None and harvest.first > frost
+    if outside.first > frost:
+        at, text = (
+            outside.first,
+            f"outside from {words.day(outside.first)} on, after {when}: sow earlier, or leave it out.",
+        )
+    elif harvest is not None and begins and part.tender:
+        at, text = harvest.first, f"tender, and its harvest begins about {words.day(harvest.first)}, after {when}."
+    elif harvest is not None and begins and (own or line.number > 1):
+        at, text = (
+            harvest.first,
+            f"its harvest begins about {words.day(harvest.first)}, after {when}: growth is slow by then.",
+        )
+    elif (
+        harvest is not None
+        and part.tender
+        and not part.autumn
+        and (come := site.frost_come(harvest.last) or 0) > site.risk + 0.005
+    ):
+        at, text = (
+            harvest.last,
+            f"tender, and ready by {words.day(harvest.last)} at the latest; chance of a frost before: {words.chance(come)}.",
+        )
+    else:
+        return []
+    return [Conflict("autumn", min(frost, at), max(frost, at), f"{name}: {text}", (line.id,))]
 
 
 def _cold_and_heat(line: PlannedSowing, part: CropPart, words: Words, name: str) -> list[Conflict]:
@@ -162,7 +211,9 @@ def _shelf_clashes(lines: list[PlannedSowing], site: Site, words: Words) -> list
         first, last = run[0][0], run[-1][1]
         start, end, trays, standing = max(run, key=lambda each: each[2])
         most = "" if len(run) == 1 else f", most {words.span(start, end)}"
-        text = f"{words.span(first, last)}: up to {counted(trays, 'tray')} on the shelf, room for {room}{most}: {_listed([_name(line) for line in standing])}."
+        shared = trays_if_shared(standing, site.catalog)
+        sharing = f" ({shared} where sowings share a tray)" if shared < trays else ""
+        text = f"{words.span(first, last)}: up to {counted(trays, 'tray')}{sharing} on the shelf, room for {room}{most}: {_listed([_name(line) for line in standing])}."
         found.append(Conflict("shelf", first, last, text, tuple(line.id for line in standing)))
     return found
 

@@ -121,6 +121,13 @@ class CropPart:
         return reckoned._replace(sow=not_before(sow, days_after(safe, -fewest)))
 
     @property
+    def soil_unfit(self) -> bool:
+        """Where a sowing in place has no days to seedlings: whether the soil is too cold or too warm for it, or of a warmth
+        that nobody tested; not that nothing is recorded of it at all.
+        """
+        return self.in_place and self.site.soil is not None and self.crop.days_to_emergence(20.0) is not None
+
+    @property
     def treatment_days(self) -> Pair:
         """Fewest and most days of chilling and soaking before sowing, as sources advise them; 0 where none."""
         spans = [

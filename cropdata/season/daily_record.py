@@ -55,6 +55,7 @@ def read_daily_minima(
         )
     mistakes, dates, values = [], [], []
     seen: dict[datetime.date, int] = {}
+    hot = False
     for (number, _), row in zip(said[1:], rows, strict=True):
         try:
             date = datetime.date.fromisoformat(str(parse((row["date"] or "").strip(), "date")))
@@ -64,6 +65,7 @@ def read_daily_minima(
             continue
         celsius = None if value is None else convert(float(value), unit, "°C")
         if celsius is not None and not COLDEST_C <= celsius <= WARMEST_C:
+            hot = hot or celsius > WARMEST_C
             if not drop_impossible:
                 mistakes.append(f"row {number}: {row['minimum']} °{unit} is impossible")
                 continue
@@ -79,5 +81,7 @@ def read_daily_minima(
         values.append(float("nan") if celsius is None else celsius)
     if mistakes:
         more = f"\n  … and {len(mistakes) - _SHOWN} more" if len(mistakes) > _SHOWN else ""
+        if hot and unit == "C":
+            more += "\n  is this record in °F? then say so in the season file: daily_minima_unit: F"
         raise InputError(f"{len(mistakes)} rows cannot be used\n  " + "\n  ".join(mistakes[:_SHOWN]) + more, file=file)
     return pd.Series(values, index=pd.DatetimeIndex(dates), name="minimum_c").sort_index()

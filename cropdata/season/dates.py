@@ -38,6 +38,13 @@ def sowing_dates(
     return compared, dates
 
 
+def with_leaves(plant_out: Window, seedlings: Window, part: CropPart) -> Window:
+    """Planting out, held back where the bench brings the seedlings so late that they have no true leaf by then."""
+    least = part.site.rule("true_leaves_days")
+    first = max(plant_out.first, days_after(seedlings.first, least))
+    return Window(first, max(plant_out.last, first, days_after(seedlings.last, least)))
+
+
 def _planned(packet: Packet, part: CropPart, number: int) -> Dates:
     later = (packet.every_days or 0) * (number - 1)
     if packet.sow is not None:

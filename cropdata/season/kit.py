@@ -8,6 +8,7 @@ from cropdata.agronomy import materials
 from cropdata.catalog import Catalog, Crop, Range
 from cropdata.catalog.material_records import Container
 from cropdata.season.season_parts import Kit, Packet
+from cropdata.season.words import Words
 
 # Taken where the grower names none and no source says how many cells a tray the crop is raised in.
 USUAL = {"tray": "tray-72", "block": "block-50mm", "pot": "pot-9cm", "flat": "flat-28x54cm", "towel": "tray-72"}
@@ -40,8 +41,8 @@ class Stay(NamedTuple):
 class Equipment:
     """The catalog's containers and the grower's choice among them, looked up once."""
 
-    def __init__(self, catalog: Catalog, kit: Kit) -> None:
-        self.materials, self.kit = catalog.materials, kit
+    def __init__(self, catalog: Catalog, kit: Kit, words: Words) -> None:
+        self.materials, self.kit, self.words = catalog.materials, kit, words
         self._stays: dict[tuple[str, str], Stay | None] = {}
         self._chosen: dict[tuple[str, str], Choice | None] = {}
         settled = self.materials.span("settling", medium="mix in cells")
@@ -112,6 +113,6 @@ class Equipment:
             return None
         basis = "" if stay.basis == "published" else f", {(stay.basis or '').replace('_', ' ')}"
         return Stay(
-            7 * stay.limit_weeks, f"its roots are bound after {stay.limit_weeks:g} weeks in cells of {container.volume_low_ml:g} ml{basis}",
+            7 * stay.limit_weeks, f"its roots are bound after {stay.limit_weeks:g} weeks in cells of {self.words.cell(container.volume_low_ml or 0.0)}{basis}",
             stay.sources,
         )  # fmt: skip

@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from cropdata.agronomy import materials
 from cropdata.catalog import Catalog
 from cropdata.catalog.material_records import Container, Span
+from cropdata.season.orders import Order
 from cropdata.season.plan import PlannedSowing, Total
 from cropdata.season.season_parts import Season
 from cropdata.season.totals import at_once, in_containers, litres_of
@@ -18,24 +19,20 @@ ALL = "All of these"
 Pair = tuple[float, float]
 
 
-def costs_of(sowings: tuple[PlannedSowing, ...], season: Season, catalog: Catalog) -> tuple[Total, ...]:
+def costs_of(
+    sowings: tuple[PlannedSowing, ...], season: Season, catalog: Catalog, orders: Iterable[Order]
+) -> tuple[Total, ...]:
     """One line a thing, and a sum for each currency; what has no price is left out."""
-    lines = [*_seed(sowings, season), *_pieces(sowings, season, catalog), *_mix(sowings, catalog)]
+    lines = [*_seed(orders, season.currency), *_pieces(sowings, season, catalog), *_mix(sowings, catalog)]
     return (*lines, *_sums(lines))
 
 
-def _seed(sowings: Iterable[PlannedSowing], season: Season) -> list[Total]:
-    """A packet each of what is to be ordered; where nobody has counted the seeds, none or one."""
-    prices = {(packet.crop.id, packet.variety): packet.price for packet in season.packets if packet.price is not None}
-    low = high = 0.0
-    for line in sowings:
-        price = prices.get((line.crop_id, line.variety))
-        if line.number == 1 and price is not None and any(step.kind == "buy" for step in line.steps):
-            low, high = low + (price if line.seeds_on_hand is not None else 0.0), high + price
-    unit = season.currency or "money"
-    return (
-        [_money("Seed to order", (low, high), unit, THIS_YEAR, "one packet each, at your prices", ())] if high else []
-    )
+def _seed(orders: Iterable[Order], currency: str | None) -> list[Total]:
+    """A packet each of what is to be ordered; where it may turn out that none is needed, none or one."""
+    priced = [(order.price, order.sure) for order in orders if order.price is not None]
+    low, high = sum(price for price, sure in priced if sure), sum(price for price, _ in priced)
+    basis = "a packet each, at your prices; more if it holds too few"
+    return [_money("Seed to order", (low, high), currency or "money", THIS_YEAR, basis, ())] if high else []
 
 
 def _pieces(sowings: Iterable[PlannedSowing], season: Season, catalog: Catalog) -> list[Total]:

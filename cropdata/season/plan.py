@@ -45,9 +45,10 @@ class PlannedSowing(NamedTuple):
 
     `id` stays the same when the plan is made again (packet and number of the sowing, no dates), so that a calendar
     updates. `frost_left` is the chance of a later frost on the first day of planting out (under cover) or on the day
-    that seedlings are expected (in place), of an earlier one for an autumn sowing's harvest. `assumed_germination` is
-    the rate that `seeds` is reckoned with where the packet was not tested. `cells` counts cells, blocks or pots,
-    `trays` whole trays; `shelf` the days on which they stand on the bench.
+    that seedlings are expected (in place); for an autumn sowing, and for one that comes outside in the second half of the
+    season, that of a frost before the end of its harvest. `assumed_germination` is the rate that `seeds` is reckoned with
+    where the packet was not tested. `cells` counts cells, blocks, pots or places in a flat, `trays` whole trays; `shelf`
+    the days on which they stand on the bench.
     """
 
     id: str
@@ -85,6 +86,11 @@ class PlannedSowing(NamedTuple):
     factors: tuple[Factor, ...] = ()  # from seed to plant
     expected_plants: float | None = None  # of `seeds`, one a cell where several go in each
     warmth_c: float | None = None  # mean of bench, mat or soil while it comes up
+
+    @property
+    def autumn_frost(self) -> bool:
+        """Whether `frost_left` is the chance of a frost before the end of the harvest, not of a later one in spring."""
+        return self.autumn or any(step.kind == "harvest" and step.frost_left is not None for step in self.steps)
 
 
 class Conflict(NamedTuple):

@@ -12,20 +12,21 @@ from typing import Any
 from cropdata.agronomy.windows import Window
 from cropdata.catalog import Catalog, open_catalog
 from cropdata.season import timing
-from cropdata.season.clashes import date_clashes, seed_clash, shared_clashes
+from cropdata.season.clashes import date_clashes, failed, held_up, shared_clashes
 from cropdata.season.crop_part import CropPart
-from cropdata.season.dates import sowing_dates, usual_window
+from cropdata.season.dates import sowing_dates, usual_window, with_leaves
 from cropdata.season.drafting import Draft
 from cropdata.season.hazards import cautions_of
 from cropdata.season.kit import Equipment
 from cropdata.season.money import costs_of
+from cropdata.season.orders import Order, order_of
 from cropdata.season.plan import Assumption, Cited, Conflict, Plan, PlannedSowing
 from cropdata.season.records import Record, check_sowings, read_records, real_days, seen_of, unsown
 from cropdata.season.season_file import read_season, season_of
 from cropdata.season.season_parts import UNDER_COVER, Packet, Season
-from cropdata.season.seed_numbers import NOTHING, age_note, seed_numbers, too_old
+from cropdata.season.seed_numbers import NOTHING, age_note, seed_numbers
 from cropdata.season.site import Site
-from cropdata.season.steps import Sown, harvest_of, steps_of
+from cropdata.season.steps import Sown, given_up, harvest_of, steps_of, with_order
 from cropdata.season.totals import totals_of
 from cropdata.season.words import Words
 
@@ -83,10 +84,11 @@ class _Planner:
         self.real = real_days(records)
         self.planned: dict[str, dict[str, Window]] = {}
         self.site = Site(season, catalog)
-        self.kit = Equipment(catalog, season.kit)
+        self.kit = Equipment(catalog, season.kit, words)
         self.parts: dict[tuple[str, bool, bool], CropPart] = {}
         self.names: Counter[str] = Counter()
         self.conflicts: list[Conflict] = []
+        self.orders: list[Order] = []
 
     def plan(self, today: datetime.date | None) -> Plan:
         """The whole plan."""
@@ -101,7 +103,10 @@ class _Planner:
         dates = [date for line in sowings for step in line.steps for date in (step.first, step.last)]
         assumptions = tuple(self._assumptions())
         used = {source for line in sowings for source in line.sources}
-        totals = (*totals_of(sowings, self.season, self.catalog), *costs_of(sowings, self.season, self.catalog))
+        totals = (
+            *totals_of(sowings, self.season, self.catalog),
+            *costs_of(sowings, self.season, self.catalog, self.orders),
+        )
         cautions = cautions_of(
             sowings, {part.crop.id: part.crop for part in self.parts.values()}.values(), self.season, self.catalog
         )
@@ -157,9 +162,13 @@ class _Planner:
             own.take(draft)
             sowing_id = base if packet.sowings == 1 else self._unique(f"{base}-{number}")
             lines.append(self._sowing(packet, part, number, sowing_id, test_because if number == 1 else None, own))
-        clash = seed_clash(packet, lines)
-        if clash is not None:
-            self.conflicts.append(clash)
+        order = order_of(packet, part, lines)
+        if order is not None:
+            if lines[0].sow is not None:
+                self.orders.append(order)
+                lines[0] = with_order(lines[0], order.because, self.site.rule("order_lead_days", "high"))
+            if order.clash is not None:
+                self.conflicts.append(order.clash)
         return lines
 
     def _unique(self, name: str) -> str:
@@ -171,13 +180,14 @@ class _Planner:
         self, packet: Packet, part: CropPart, number: int, sowing_id: str, test_because: str | None, draft: Draft
     ) -> PlannedSowing:
         method = "in_place" if part.in_place else packet.method
-        planned, dates = sowing_dates(packet, part, number, self.real.get(sowing_id))
-        if sowing_id in self.real:
-            self.planned[sowing_id] = planned
-        sow, plant_out = dates
+        real = self.real.get(sowing_id)
+        planned, (sow, plant_out) = sowing_dates(packet, part, number, real)
         days, of_day = part.on(sow.first if sow else None)
         seedlings = part.seedlings(sow) if sow else None
         never = part.timing.never if sow is None else ""
+        usual = plant_out
+        if plant_out is not None and seedlings is not None and (real is None or real.planted is None):
+            plant_out = with_leaves(plant_out, seedlings, part)
         numbers = NOTHING if never else seed_numbers(packet, part, method, days, draft)
         choice = self.kit.choose(packet, part.crop, part.raising, method)
         container = choice.container if choice else None
@@ -185,28 +195,27 @@ class _Planner:
         if choice is not None and choice.because and numbers.cells is not None:
             draft.say(choice.because)
             draft.sources.update(choice.sources)
-        harvest = harvest_of(part, sow if part.in_place else plant_out)
+        if method is None and packet.plants is not None:
+            draft.say("No method given: what it is raised in is not reckoned; it counts neither on the shelf nor in mix and cost.")  # fmt: skip
+        harvest = harvest_of(part, sow if part.in_place else plant_out, seedlings)
         if part.in_place and days.in_doubt:
             harvest = None
         outside = plant_out or (seedlings if part.in_place else None) or (sow if part.in_place else None)
-        frost_left = self._frost_left(part, outside, harvest)
+        autumn_frost, frost_left = self._frost_left(part, outside, harvest)
         draft.take(part.draft)
         draft.take(of_day)
         if outside is not None:
             draft.take(part.outside(outside.first))
-        if seedlings is not None and plant_out is not None and seedlings.first > plant_out.first:
-            come = self.words.day(seedlings.first)
-            draft.say(
-                f"At this bench the first seedlings come about {come}, later than planting out begins: keep it warmer."
-            )
         steps = () if sow is None else steps_of(Sown(
-            part, days, numbers, method, sow, seedlings, plant_out, harvest, frost_left, test_because,
-            _buy_because(packet, part, numbers.seeds) if number == 1 else None, self.kit.stay(part.crop, part.raising, container),
+            part, days, numbers, method, sow, seedlings, plant_out, harvest, frost_left, autumn_frost, test_because,
+            self.kit.stay(part.crop, part.raising, container),
         ))  # fmt: skip
         for step in steps:
             draft.sources.update(step.sources)
         if method == "towel" and not any(step.kind == "move" for step in steps):
             draft.say("How soon its root shows in the towel is not recorded: look daily.")
+        if sowing_id in self.real:
+            self.planned[sowing_id] = {step.kind: Window(step.first, step.last) for step in steps} | planned
         line = PlannedSowing(
             sowing_id, part.crop.id, part.crop.name, packet.variety, "in place" if part.in_place else "under cover", method,
             number, packet.sowings, packet.autumn, sow, part.depth, part.best, part.light, days.wait, seedlings, days.give_up,
@@ -216,15 +225,23 @@ class _Planner:
         )  # fmt: skip
         if never and number == 1:
             self.conflicts.append(Conflict("season", None, None, f"{part.crop.name}: {never}", (sowing_id,)))
-        self.conflicts += date_clashes(
-            line, part, self.words, usual_window(packet, part, number, self.real.get(sowing_id))
-        )
+        if usual is not None and line.plant_out != usual:
+            self.conflicts.append(held_up(line, usual, self.words))
+        if real is not None and real.given_up is not None:
+            line = given_up(line, real.given_up, self.words)
+            self.conflicts.append(failed(line, real.given_up, self.words))
+        else:
+            self.conflicts += date_clashes(line, part, self.words, usual_window(packet, part, number, real))
         return line
 
-    def _frost_left(self, part: CropPart, outside: Window | None, harvest: Window | None) -> float | None:
-        if part.autumn:
-            return self.site.frost_come(harvest.last) if harvest else None
-        return self.site.frost_left(outside.first) if outside else None
+    def _frost_left(
+        self, part: CropPart, outside: Window | None, harvest: Window | None
+    ) -> tuple[bool, float | None]:  # fmt: skip
+        """Whether the autumn's frost is the one to fear, and the chance: of a later one in spring, of an earlier one then."""
+        turn = self.site.turn
+        if part.autumn or (outside is not None and turn is not None and outside.first >= turn):
+            return True, self.site.frost_come(harvest.last) if harvest else None
+        return False, self.site.frost_left(outside.first) if outside else None
 
 
 def _on_the_bench(part: CropPart, sow: Window | None, plant_out: Window | None) -> Window | None:
@@ -232,12 +249,3 @@ def _on_the_bench(part: CropPart, sow: Window | None, plant_out: Window | None) 
     if part.in_place or sow is None or plant_out is None or plant_out.first < sow.first:
         return None
     return Window(sow.first, plant_out.first)
-
-
-def _buy_because(packet: Packet, part: CropPart, seeds: int | None) -> str | None:
-    if packet.seeds is None:
-        return f"count what is in the packet, {seeds * packet.sowings} are needed" if seeds else None
-    need = None if seeds is None else seeds * packet.sowings
-    if need is not None and packet.seeds < need:
-        return f"{need} are needed, {packet.seeds} on hand"
-    return "the seed is older than sources give it" if too_old(packet, part) else None

@@ -28,6 +28,11 @@ DONE = {
     "seedlings": "Seedlings up", "give_up": "Given up", "feed": "Fed from", "pot_on": "Potted on", "harden": "Hardened off from",
     "plant_out": "Planted out", "harvest": "Harvested",
 }  # fmt: skip
+# The first record of the one comes no later than the first of the other; seedlings at least a day after the sowing.
+ORDER = (
+    ("chill", "sow"), ("soak", "sow"), *(("sow", later) for later in STEPS[STEPS.index("sow") + 1 :]),
+    ("seedlings", "plant_out"), ("seedlings", "harvest"), ("plant_out", "harvest"),
+)  # fmt: skip
 _SHOWN = 8
 
 
@@ -46,7 +51,7 @@ def read_records(path: str | os.PathLike[str]) -> tuple[Record, ...]:
     """The records in the order of the file.
 
     Raises InputError for a file that cannot be read or lacks a column, and, with their rows, for events that are no step,
-    dates and counts that are none, and a sowing that is sown twice.
+    dates and counts that are none, a sowing that is sown twice, and days of one sowing that are out of order.
     """
     file = os.fspath(path)
     try:
@@ -75,10 +80,30 @@ def read_records(path: str | os.PathLike[str]) -> tuple[Record, ...]:
         if record.sowing in sown:
             mistakes.append(f"row {record.row}: {record.sowing} is sown in row {sown[record.sowing]} already")
         sown.setdefault(record.sowing, record.row)
+    mistakes += _out_of_order([record for record in records if record is not None])
     if mistakes:
         more = f"\n  … and {len(mistakes) - _SHOWN} more" if len(mistakes) > _SHOWN else ""
         raise InputError(f"{counted(len(mistakes), 'mistake')}\n  " + "\n  ".join(mistakes[:_SHOWN]) + more, file=file)
     return tuple(record for record in records if record is not None)
+
+
+def _out_of_order(records: list[Record]) -> list[str]:
+    """Planted out before it was sown, and the like: where one of the two days is a slip, no later date can be trusted."""
+    first: dict[tuple[str, str], Record] = {}
+    for record in sorted(records, key=lambda each: each.date):
+        first.setdefault((record.sowing, record.event), record)
+    found = []
+    for sowing in dict.fromkeys(record.sowing for record in records):
+        for earlier, later in ORDER:
+            one, other = first.get((sowing, earlier)), first.get((sowing, later))
+            if one is None or other is None:
+                continue
+            least = one.date + datetime.timedelta(days=int(later == "seedlings"))
+            if other.date < least:
+                found.append(
+                    f"row {other.row}: {later} of {sowing} on {other.date}, but {earlier} on {one.date} (row {one.row}); allowed: {least} or later"
+                )
+    return found
 
 
 def _record(number: int, row: dict[str, str], surplus: int, mistakes: list[str]) -> Record | None:
@@ -125,14 +150,18 @@ def check_sowings(records: Iterable[Record], known: Iterable[str], file: str | N
 
 
 class Real(NamedTuple):
-    """What is known of one sowing: the day on which it was really sown, and that on which it was planted out."""
+    """What is known of one sowing: the days on which it was really sown, planted out, and given up for good."""
 
     sown: datetime.date | None = None
     planted: datetime.date | None = None
+    given_up: datetime.date | None = None
 
 
 def real_days(records: Iterable[Record]) -> dict[str, Real]:
-    """By sowing: later dates of the plan are reckoned from these. Planted out on several days: the first."""
+    """By sowing: later dates of the plan are reckoned from these. Planted out on several days: the first.
+
+    A sowing of which anything is recorded on a day after it was given up was not lost.
+    """
     found: dict[str, Real] = {}
     for record in sorted(records, key=lambda each: each.date):
         real = found.get(record.sowing, Real())
@@ -140,6 +169,10 @@ def real_days(records: Iterable[Record]) -> dict[str, Real]:
             real = real._replace(sown=record.date)
         elif record.event == "plant_out" and real.planted is None:
             real = real._replace(planted=record.date)
+        if record.event == "give_up":
+            real = real._replace(given_up=record.date)
+        elif real.given_up is not None and record.date > real.given_up:
+            real = real._replace(given_up=None)
         found[record.sowing] = real
     return found
 
@@ -149,16 +182,14 @@ def seen_of(
 ) -> tuple[Seen, ...]:
     """Each record beside the plan, in the order of days.
 
-    `planned` holds, by sowing and event, the windows as they were planned before anything was recorded; events that have
-    none there are compared with the plan that follows from the real sowing.
+    `planned` holds, by sowing and event, the windows to compare with: as they were planned before anything was recorded,
+    for the other events as they follow from the real sowing.
     """
     lines = {line.id: line for line in sowings}
     found = []
     for record in sorted(records, key=lambda each: (each.date, each.row)):
         line = lines[record.sowing]
-        window = planned.get(record.sowing, {}).get(record.event) or next(
-            (Window(step.first, step.last) for step in line.steps if step.kind == record.event), None
-        )
+        window = planned[record.sowing].get(record.event)
         found.append(
             Seen(
                 record.sowing, record.event, record.date, _late(record.date, window), _told(record, line, window, words)
@@ -194,8 +225,11 @@ def _told(record: Record, line: PlannedSowing, window: Window | None, words: Wor
 def unsown(
     sowings: Iterable[PlannedSowing], records: Iterable[Record], today: datetime.date, words: Words
 ) -> list[Conflict]:
-    """Sowings whose window is past and that the records do not know as sown: late, or forgotten to be written down."""
-    sown = {record.sowing for record in records if record.event == "sow"}
+    """Sowings whose window is past and that the records do not know as sown: late, or forgotten to be written down.
+
+    Whatever comes after a sowing says that it was sown.
+    """
+    sown = {record.sowing for record in records if STEPS.index(record.event) >= STEPS.index("sow")}
     return [
         Conflict("late", line.sow.last, today, (
             f"{line.crop}{f' {line.variety}' if line.variety else ''}{f' {line.number}/{line.of}' if line.of > 1 else ''}: not sown by your "

@@ -23,7 +23,7 @@ MOST_PER_CELL = 6  # beyond it the seed is too poor for cells; a towel shows whi
 
 
 class SeedNumbers(NamedTuple):
-    """Seeds, seeds a cell and cells of one sowing; the germination assumed where there is no test; how it comes about."""
+    """Seeds, seeds a cell and cells (in a flat: places) of one sowing; the germination assumed where there is no test; how it comes about."""
 
     seeds: int | None
     assumed: float | None
@@ -61,8 +61,11 @@ def seed_numbers(packet: Packet, part: CropPart, method: str | None, days: Days,
     try:
         if method not in IN_CELLS:
             seeds = _seeds(packet.plants, germination, confidence, through)
-            # From the towel only what has sprouted is moved: as many cells as seedlings to raise.
-            cells = _seeds(packet.plants, through, confidence, 1.0) if method == "towel" else None
+            cells = None
+            if method == "towel":  # only what has sprouted is moved: as many cells as seedlings to raise
+                cells = _seeds(packet.plants, through, confidence, 1.0)
+            elif method == "flat":  # thinned to as many places as seedlings to raise
+                cells = _seeds(packet.plants, factors[-1].share, confidence, 1.0)
             return SeedNumbers(seeds, assumed, 1 if method == "towel" else None, cells, factors, seeds * plain)
         per_cell = packet.per_cell or _per_cell(first.share, through, part.site.rule("cells_filled"))
         cells = _cells(packet.plants, germination, per_cell, confidence, through)

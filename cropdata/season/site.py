@@ -166,10 +166,14 @@ class Site:
             self.first_frost, self.bench_c, place.shelf_trays,
         )  # fmt: skip
 
+    @property
+    def turn(self) -> Date | None:
+        """Midway from the last frost of spring to the first of autumn; from then on the autumn's is the frost to fear."""
+        return self.last_frost + (self.first_frost - self.last_frost) / 2 if self.first_frost else None
+
     def frost_days(self, first: Date, last: Date) -> tuple[FrostDay, ...]:
         """Week by week, the chance of a frost still to come or come already: each in its own half of the season."""
-        turn = self.last_frost + (self.first_frost - self.last_frost) / 2 if self.first_frost else None
-        days = []
+        turn, days = self.turn, []
         for number in range(0, (last - first).days + 7, 7):
             date = days_after(first, number)
             spring = self.frost_left(date) if turn is None or date < turn else None

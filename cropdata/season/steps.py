@@ -12,8 +12,9 @@ from cropdata.catalog.evidence import Evidence
 from cropdata.season.crop_part import CropPart, Days
 from cropdata.season.drafting import figures
 from cropdata.season.kit import Stay
-from cropdata.season.plan import STEPS, Step
+from cropdata.season.plan import STEPS, PlannedSowing, Step
 from cropdata.season.seed_numbers import SeedNumbers
+from cropdata.season.words import Words
 
 OVER_MONTHS = 28  # days to emergence or of chilling: such kinds come up over months
 LENGTH = {"metric": (1.0, "cm"), "imperial": (2.54, "in")}  # from cm
@@ -31,8 +32,8 @@ class Sown(NamedTuple):
     plant_out: Window | None
     harvest: Window | None
     frost_left: float | None
+    autumn_frost: bool  # frost_left is the chance of a frost before the harvest's end, not of a later one
     test_because: str | None
-    buy_because: str | None
     stay: Stay | None
 
 
@@ -42,15 +43,52 @@ def steps_of(sown: Sown) -> tuple[Step, ...]:
     return tuple(sorted((step for step in found if step is not None), key=lambda step: STEPS.index(step.kind)))
 
 
-def harvest_of(part: CropPart, start: Window | None) -> Window | None:
-    """Harvest by the days that count from this start: planting out under cover, sowing in place; never mixed."""
-    if start is None or part.ready is None:
+def harvest_of(part: CropPart, start: Window | None, seedlings: Window | None) -> Window | None:
+    """Harvest by the days that count from this start: planting out under cover, sowing in place; never mixed.
+
+    To them come the days that slow growth costs in autumn, with which the sowing was counted back, and in place those by
+    which the seedlings come later in this soil than is printed. None where the soil lets none be counted on.
+    """
+    if start is None or part.ready is None or (seedlings is None and part.soil_unfit):
         return None
-    return Window(days_after(start.first, part.ready.low), days_after(start.last, part.ready.high))
+    slow, (first, last) = slow_growth(part), held_back(part, start)
+    begins = days_after(start.first, part.ready.low + slow + first)
+    return Window(begins, max(begins, days_after(start.last, part.ready.high + slow + last)))
+
+
+def with_order(line: PlannedSowing, because: str, lead_days: float) -> PlannedSowing:
+    """The sowing with the day by which its seed is to be ordered, so long before the first thing that wants the seed."""
+    day = days_after(min(step.first for step in line.steps if step.kind in ("chill", "soak", "sow")), -lead_days)
+    steps = (*line.steps, Step("buy", day, day, f"Order seed by now: {because}."))
+    return line._replace(steps=tuple(sorted(steps, key=lambda step: STEPS.index(step.kind))))
+
+
+def slow_growth(part: CropPart) -> float:
+    """Days that the harvest of an autumn sowing takes longer."""
+    return 7 * part.site.rule("autumn_slow_growth") if part.autumn else 0.0
+
+
+def held_back(part: CropPart, sow: Window) -> tuple[float, float]:
+    """Days by which seedlings in place come later than printed, on the first and the last day of sowing."""
+    printed = part.crop.emergence_range
+    first, last = (part.on(day)[0].wait for day in sow)
+    if not part.in_place or printed is None or first is None:
+        return 0.0, 0.0
+    return max(first[0] - printed.low, 0.0), max((last or first)[1] - printed.high, 0.0)
+
+
+def given_up(line: PlannedSowing, day: datetime.date, words: Words) -> PlannedSowing:
+    """A sowing that was given up: what would have come of it is gone, and its trays are free from that day on."""
+    kept = tuple(step for step in line.steps if STEPS.index(step.kind) <= STEPS.index("sow"))
+    text = f"Given up on {words.day(day)} by your records: sow again, or change the plan."
+    shelf = line.shelf and Window(line.shelf.first, max(line.shelf.first, min(line.shelf.last, day)))
+    return line._replace(
+        steps=(*kept, Step("give_up", day, day, text)), seedlings=None, plant_out=None, harvest=None, frost_left=None, shelf=shelf
+    )  # fmt: skip
 
 
 def _before(sown: Sown) -> list[Step | None]:
-    """Testing, ordering, chilling and soaking, each by the day that leaves time for the next."""
+    """Testing, chilling and soaking, each by the day that leaves time for the next."""
     part, steps = sown.part, []
     start = sown.sow.first
     for kind, words in (("chill", "Chill the seed, damp, in the refrigerator"), ("soak", "Soak the seed")):
@@ -69,14 +107,10 @@ def _before(sown: Sown) -> list[Step | None]:
                 )
             )
             start = min(start, first)
-    lead = part.site.rule("order_lead_days", "high")
-    order = days_after(start, -lead)
-    if sown.buy_because:
-        steps.append(Step("buy", order, order, f"Order seed by now: {sown.buy_because}."))
     if sown.test_because:
         count = part.crop.trait("germination_tests")
         takes = count.high if isinstance(count, Range) else None
-        by = days_after(order, -(takes or 0.0))
+        by = days_after(start, -part.site.rule("order_lead_days", "high") - (takes or 0.0))
         told = f"the count takes {takes:.0f} days" if takes else "how long the count takes is not recorded"
         text = f"Test ten seeds or more by now ({sown.test_because}; {told}), so that new seed can still be ordered."
         steps.append(Step("test", by, by, text, sources=tuple(count.sources) if count is not None else ()))
@@ -141,6 +175,8 @@ def _waiting(sown: Sown) -> list[Step | None]:
         text = f"No seedling {sown.days.give_up} days after sowing: it has failed, sow again or change the plan."
         if slow:
             text = f"Do not give up before: it can come up over months ({sown.days.give_up} days after sowing)."
+        elif sown.plant_out is not None and first > sown.plant_out.first:
+            text += " Planting out begins before that is known: a warmer bench tells sooner."
         steps.append(Step("give_up", first, last, text))
     return steps
 
@@ -164,11 +200,17 @@ def _growing(sown: Sown) -> list[Step | None]:
     if sown.stay is not None:
         days, why, sources = sown.stay
         by = days_after(sown.sow.first, days)
-        if sown.plant_out is None or by < sown.plant_out.first:
-            steps.append(Step("pot_on", by, max(by, days_after(sown.sow.last, days)), f"Pot on by now: {why}.", sources=sources))  # fmt: skip
+        last = max(by, days_after(sown.sow.last, days))
+        if sown.plant_out is not None:  # from then on they can go out instead
+            last = min(last, sown.plant_out.first)
+        if by <= last:
+            steps.append(Step("pot_on", by, last, f"Pot on by now: {why}.", sources=sources))
     if sown.plant_out is not None:
         least, most = site.rule("hardening_days"), site.rule("hardening_days", "high")
         first, last = days_after(sown.plant_out.first, -most), days_after(sown.plant_out.last, -least)
+        if sown.seedlings is not None:
+            first = max(first, sown.seedlings.first)
+        last = max(first, last)
         height = part.raising.get("harden_at_height")
         tall = f" Ready at about {_lengths((height.low, height.high), words.units)} tall." if height else ""
         steps.append(
@@ -178,18 +220,23 @@ def _growing(sown: Sown) -> list[Step | None]:
         leaves = part.raising.get("plant_at_leaves")
         if leaves is not None:
             text += f" Ready at {figures(leaves.low, leaves.high)} true leaves."
-        # Of a planting for the autumn spring's frost is told only while it is not over.
+        # Where the autumn's frost is the one to fear, spring's is told only while it is not over.
         frost: float | None = site.frost_left(sown.plant_out.first)
-        if part.autumn and words.chance(frost) == words.chance(0):
+        if (part.autumn or sown.autumn_frost) and words.chance(frost) == words.chance(0):
             frost = None
         if frost is not None:
             text += f" Chance of a later frost: {words.chance(frost)}; read the forecast."
         steps.append(Step("plant_out", *sown.plant_out, text, frost, leaves.sources if leaves else ()))
     if sown.harvest is not None and part.ready is not None:
         start = "sowing" if part.in_place else "planting out"
-        text = f"Harvest from about now: {figures(part.ready.low, part.ready.high)} days from {start}."
+        text = f"Harvest from about now: {figures(part.ready.low, part.ready.high)} days from {start}"
+        if slow := slow_growth(part):
+            text += f", {slow:.0f} more for slow growth in autumn"
+        if any(late := held_back(part, sown.sow)):
+            text += f", {figures(*sorted(late))} more as it is slow to come up in this soil"
+        text += "."
         frost = None
-        if part.autumn and sown.frost_left is not None:
+        if sown.autumn_frost and sown.frost_left is not None:
             frost = sown.frost_left
             text += f" Chance of a frost before the end: {words.chance(frost)}."
         steps.append(Step("harvest", *sown.harvest, text, frost, part.ready.sources))

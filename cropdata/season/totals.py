@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import math
 from collections import Counter, defaultdict
 from collections.abc import Iterable
 
@@ -10,6 +11,7 @@ from cropdata.agronomy import materials
 from cropdata.agronomy.windows import days_after
 from cropdata.catalog import Catalog
 from cropdata.catalog.material_records import Container
+from cropdata.season.drafting import counted
 from cropdata.season.plan import PlannedSowing, Total
 from cropdata.season.season_parts import Season
 
@@ -38,6 +40,15 @@ def at_once(lines: Iterable[PlannedSowing], what: str) -> int:
         now += change
         most = max(most, now)
     return most
+
+
+def trays_if_shared(lines: Iterable[PlannedSowing], catalog: Catalog) -> int:
+    """The fewest trays that hold these sowings, where those in one kind of tray share it; else each has its own."""
+    count = 0
+    for container, standing in in_containers(lines, catalog).items():
+        each, cells = container.units_per_tray, sum(line.cells or 0 for line in standing)
+        count += math.ceil(cells / each) if each else sum(line.trays or 0 for line in standing)
+    return count
 
 
 def litres_of(sowings: Iterable[PlannedSowing]) -> Pair:
@@ -78,7 +89,7 @@ def _mix(by: dict[Container, list[PlannedSowing]], season: Season, catalog: Cata
     if not litres[1]:
         return []
     unknown = sum(line.mix_litres is None for line in lines)
-    left_out = f"; {unknown} sowings without a recorded volume left out" if unknown else ""
+    left_out = f"; {counted(unknown, 'sowing')} without a recorded volume left out" if unknown else ""
     sources = tuple(sorted({container.source_id for container in by}))
     found = [_total("Mix, loose", litres, "litres", f"with what goes in pressing and settling{left_out}", sources)]
     if season.kit.mix is None:
@@ -104,7 +115,7 @@ def _mix(by: dict[Container, list[PlannedSowing]], season: Season, catalog: Cata
 def _seeds(sowings: Iterable[PlannedSowing]) -> list[Total]:
     known = [line.seeds for line in sowings if line.seeds is not None]
     unknown = sum(line.seeds is None for line in sowings)
-    basis = "for the plants wanted" + (f"; {unknown} sowings without a number left out" if unknown else "")
+    basis = "for the plants wanted" + (f"; {counted(unknown, 'sowing')} without a number left out" if unknown else "")
     return [_total("Seeds", (sum(known), sum(known)), "seeds", basis, ())] if known else []
 
 

@@ -16,6 +16,7 @@ MM_PER_INCH = 25.4  # exact
 # Mix is sold by the US dry quart and the cubic foot (NIST Handbook 44, Appendix C, from memory).
 LITRES_PER_DRY_QUART = 1.101220943
 LITRES_PER_CUBIC_FOOT = 28.316846592
+ML_PER_CUBIC_INCH = MM_PER_INCH**3 / 1000
 NOTHING = "–"  # nothing recorded
 STEP_WORDS = {
     "test": "Test seed",
@@ -85,6 +86,16 @@ class Words(NamedTuple):
             return NOTHING
         low, high = (32 + value * 9 / 5 for value in temp_c) if self.units == "imperial" else temp_c
         return f"{_joined(f'{low:.0f}', f'{high:.0f}')} {'°F' if self.units == 'imperial' else '°C'}"
+
+    def differing(self, low: float, high: float, unit: str) -> tuple[float, float, str]:
+        """Both ends of a figure and its unit; a difference of two temperatures in °C turned to °F, others as they are."""
+        if unit != "°C" or self.units != "imperial":
+            return low, high, unit
+        return low * 9 / 5, high * 9 / 5, "°F"
+
+    def cell(self, volume_ml: float) -> str:
+        """The volume of one cell: "7 ml" or "0.43 cu in"."""
+        return f"{_figure(volume_ml / ML_PER_CUBIC_INCH)} cu in" if self.units == "imperial" else f"{volume_ml:g} ml"
 
     def litres(self, volume_l: Pair | None) -> str:
         """Low to high of a volume in litres: litres, or dry quarts up to a cubic foot and cubic feet beyond it."""

@@ -37,6 +37,15 @@ def read_settings(path: str, what: str = "a layer's settings") -> Any:
                 seen.add(key)
             return super().construct_mapping(node, deep)
 
+    def date_or_text(loader: Any, node: Any) -> Any:
+        """What looks like a date and is none (2027-02-30) stays a text: its reader tells where it stands and what is allowed."""
+        try:
+            return loader.construct_yaml_timestamp(node)
+        except (ValueError, OverflowError):
+            return node.value
+
+    Loader.add_constructor("tag:yaml.org,2002:timestamp", date_or_text)
+
     def look(text: str) -> None:
         """Refuse, before anything is built, what is not needed and can do harm."""
         depth = 0
@@ -75,6 +84,6 @@ def read_settings(path: str, what: str = "a layer's settings") -> Any:
     except RecursionError:
         raise InputError("is nested too deeply", file=path) from None
     except (ValueError, OverflowError) as error:
-        # What YAML takes for a date or number and Python cannot make one of: 2027-13-45, a number of 5000 digits.
-        what_not = "a number of thousands of digits" if "digits" in str(error) else f"a date that is none, {error}"
+        # What YAML takes for a number and Python cannot make one of: a number of 5000 digits.
+        what_not = "a number of thousands of digits" if "digits" in str(error) else f"a number that is none, {error}"
         raise InputError(f"holds {what_not}", file=path) from error

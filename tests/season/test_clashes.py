@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import datetime
+import math
 from pathlib import Path
+
+from scipy.stats import binom
 
 from cropdata.season import Plan, plan_season
 from cropdata.season.clashes import _warmths
@@ -70,6 +73,50 @@ def test_more_seeds_wanted_than_there_are() -> None:
     assert _kinds(enough) == [] and not any(step.kind == "buy" for line in enough.sowings for step in line.steps)
 
 
+def test_fewer_seeds_in_each_cell_are_told_where_they_will_do() -> None:
+    """Leek (60 % by law, 90 % raised): one a cell gives a plant of 54 % of the cells, two of 79 %, three of 90 %."""
+    packet = {"crop": "leek", "method": "tray", "plants": 40, "packed": 2027, "price": 3}
+    three = _plan(packet).sowings[0]
+    rate = math.prod(factor.share for factor in three.factors)
+    cells = {k: next(n for n in range(40, 400) if binom.sf(39, n, 1 - (1 - rate) ** k) >= 0.9) for k in (1, 2, 3)}
+    assert three.per_cell == 3 and three.seeds == 3 * cells[3] > 2 * cells[2] > cells[1]
+    short = _plan(packet | {"seeds": 2 * cells[2]})
+    assert f"or sow 2 in each cell ({2 * cells[2]} seeds in {cells[2]} cells)" in short.conflicts[0].text
+    seed = next(total for total in short.totals if total.what == "Seed to order")
+    assert (seed.low, seed.high) == (0, 3)  # perhaps none is needed
+    shorter = _plan(packet | {"seeds": 2 * cells[2] - 1})
+    assert f"or sow 1 in each cell ({cells[1]} seeds in {cells[1]} cells)" in shorter.conflicts[0].text
+    assert "in each cell" not in _plan(packet | {"seeds": cells[1] - 1}).conflicts[0].text
+    assert "in each cell" not in _plan(packet | {"seeds": 2 * cells[2], "per_cell": 3}).conflicts[0].text
+
+
+def test_all_sowings_of_a_packet_tell_whether_more_is_to_be_ordered() -> None:
+    """Later sowings in warmer soil take fewer seeds: the sum over all of them counts, not so many times the first."""
+    packet = {"crop": "carrot", "method": "in_place", "plants": 20, "sowings": 3, "every_days": 21, "packed": 2027}
+    soil = [1, 1, 3, 8, 13, 18, 21, 20, 16, 11, 6, 3]
+    free = _plan(packet, soil_temperature_c=soil).sowings
+    need = sum(line.seeds or 0 for line in free)
+    assert need < 3 * (free[0].seeds or 0)
+    enough = _plan(packet | {"seeds": need, "price": 3}, soil_temperature_c=soil)
+    assert not any(step.kind == "buy" for line in enough.sowings for step in line.steps)
+    assert not any(total.what == "Seed to order" for total in enough.totals) and "seeds" not in _kinds(enough)
+    short = _plan(packet | {"seeds": need - 1, "price": 3}, soil_temperature_c=soil)
+    buy = [step.text for line in short.sowings for step in line.steps if step.kind == "buy"]
+    assert buy == [f"Order seed by now: {need} are needed, {need - 1} on hand."] and "seeds" in _kinds(short)
+    assert any(total.what == "Seed to order" and total.low == total.high == 3 for total in short.totals)
+
+
+def test_each_packet_has_its_own_price() -> None:
+    """Of one crop and variety: 3 and 5 are 8, and a packet without a price counts nothing."""
+    packet = {"crop": "tomato", "variety": "Gate Red", "method": "pot", "plants": 3, "packed": 2027, "seeds": 1}
+    plan = _plan(packet, packet | {"price": 3}, packet | {"price": 5})
+    seed = next(total for total in plan.totals if total.what == "Seed to order")
+    assert (seed.low, seed.high) == (8, 8)
+    counted = _plan(packet, packet | {"price": 3}, packet | {"price": 100, "seeds": None})
+    seed = next(total for total in counted.totals if total.what == "Seed to order")
+    assert (seed.low, seed.high) == (3, 103)  # nobody has counted the third
+
+
 def test_two_batches_that_want_different_warmth_on_one_mat() -> None:
     """Bench 12 °C: cosmos and pumpkin both want more, and no one warmth lies in the best ranges of both."""
     day = datetime.date(2027, 4, 1)
@@ -107,11 +154,17 @@ def test_more_trays_than_the_shelf_holds() -> None:
     ]
     plan = _plan(*packets, shelf_trays=1)
     shelf = next(each for each in plan.conflicts if each.kind == "shelf")
-    assert "up to 2 trays on the shelf, room for 1" in shelf.text and shelf.first == day
+    assert "on the shelf, room for 1" in shelf.text and shelf.first == day
     assert [line.trays for line in plan.sowings] == [1, 1]
     ends = sorted(line.shelf.last for line in plan.sowings if line.shelf)
     assert shelf.last == ends[0]
     assert "shelf" not in _kinds(_plan(*packets, shelf_trays=2))
+    # Both in cells of 72, and together no more than that: one tray would hold them.
+    cells = sum(line.cells or 0 for line in plan.sowings)
+    assert cells <= 72 and "up to 2 trays (1 where sowings share a tray) on the shelf" in shelf.text
+    many = _plan(*(packet | {"plants": 45} for packet in packets), shelf_trays=1)
+    assert sum(line.cells or 0 for line in many.sowings) > 72
+    assert not any("share a tray" in each.text for each in many.conflicts)
 
 
 def test_a_tender_crop_that_ripens_after_the_frost() -> None:
@@ -119,6 +172,36 @@ def test_a_tender_crop_that_ripens_after_the_frost() -> None:
     plan = _plan({"crop": "tomato", "method": "pot", "sow": datetime.date(2027, 7, 1)})
     assert "autumn" in _kinds(plan)
     assert any("its harvest begins about 21 Oct" in each.text for each in plan.conflicts)
+
+
+def test_a_succession_that_runs_into_the_autumn_is_told() -> None:
+    """Lettuce goes out on 31 March and every 14 days: no. 15 on 13 October, no. 16 on 27 October, after 19 October."""
+    plan = _plan({"crop": "lettuce", "method": "tray", "sowings": 20, "every_days": 14})
+    told = {each.sowings[0] for each in plan.conflicts if each.kind == "autumn"}
+    assert told == {f"lettuce-{number}" for number in range(16, 21)}
+    last = next(line for line in plan.sowings if line.number == 20)
+    assert last.plant_out and last.plant_out.first == datetime.date(2027, 12, 22)
+    assert last.frost_left is None  # no harvest is reckoned, and a chance of a later spring frost says nothing then
+
+
+def test_a_tender_crop_that_may_be_caught_by_the_frost() -> None:
+    """Snap bean is ready 48 to 60 days after sowing: of 20 August from 7 to 19 October, the even chance of a frost."""
+    plan = _plan({"crop": "snap bean", "method": "in_place", "sow": datetime.date(2027, 8, 20)})
+    line = plan.sowings[0]
+    assert line.harvest == (datetime.date(2027, 10, 7), datetime.date(2027, 10, 19))
+    assert line.frost_left is not None and round(line.frost_left, 3) == 0.5 and line.autumn_frost
+    assert any("ready by 19 Oct at the latest; chance of a frost before: 50 %" in each.text for each in plan.conflicts)
+    # 2 August and 60 days is 1 October, one year in ten: the stated risk, and no more.
+    fine = _plan({"crop": "snap bean", "method": "in_place", "sow": datetime.date(2027, 8, 2)})
+    assert "autumn" not in _kinds(fine)
+
+
+def test_autumn_sowings_after_the_window_counted_back() -> None:
+    """Radish 29 August to 7 September; a fortnight later is too late."""
+    plan = _plan({"crop": "radish", "method": "in_place", "autumn": True, "sowings": 2, "every_days": 14})
+    late = [each for each in plan.conflicts if each.kind == "late"]
+    assert [each.sowings for each in late] == [("radish-2",)]
+    assert "sown on 12 Sep, later than the window counted back from the first frost (29 Aug – 7 Sep)" in late[0].text
 
 
 def test_the_example_has_its_clashes(tmp_path: Path) -> None:

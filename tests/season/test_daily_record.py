@@ -35,6 +35,16 @@ def test_every_row_that_cannot_be_used_is_named(tmp_path: Path) -> None:
     assert "stands in row 2 already" in str(caught.value) and "is impossible" in str(caught.value)
 
 
+def test_a_record_in_fahrenheit_that_is_read_as_celsius(tmp_path: Path) -> None:
+    text = "date,minimum\n2021-07-01,58\n2021-07-02,61\n"
+    with pytest.raises(InputError, match="is this record in °F.*daily_minima_unit: F"):
+        read_daily_minima(_write(tmp_path / "r.csv", text))
+    assert list(read_daily_minima(_write(tmp_path / "r.csv", text), unit="F")) == pytest.approx([130 / 9, 145 / 9])
+    with pytest.raises(InputError) as caught:
+        read_daily_minima(_write(tmp_path / "r.csv", "date,minimum\n2021-01-01,-99\n"))
+    assert "°F" not in str(caught.value)
+
+
 def test_rows_are_numbered_as_a_spreadsheet_shows_them(tmp_path: Path) -> None:
     text = "# shed\ndate,minimum\n\n2021-01-01,1\n# moved\n2021-W05-1,2\n0001-01-01,3\n9999-01-01,3\n"
     with pytest.raises(InputError, match="3 rows cannot be used") as caught:

@@ -332,6 +332,16 @@ def test_one_label_a_tray_and_at_most_a_sheet_of_one_sowing():
     assert "More than 21 trays: print the sheet again for Lettuce." in part(root, "labels").text
 
 
+def test_a_difference_of_temperatures_is_in_the_readers_units():
+    """Leaves 4 to 2 °C colder than the screen are 7.2 to 3.6 °F colder."""
+    colder = PLAN.assumptions[0]._replace(rule_id="plant_minus_screen", low=-4.0, high=-2.0, unit="°C")
+    shown = [
+        part(read(PLAN._replace(assumptions=(colder,)), words=Words(units, "dmy", 2027)), "assumptions").text
+        for units in ("metric", "imperial")
+    ]
+    assert "-4 to -2 °C" in shown[0] and "-7.2 to -3.6 °F" in shown[1] and "°C" not in shown[1]
+
+
 def test_the_readers_units_and_dates():
     root = read(words=Words("imperial", "mdy", 2027))
     shown = root.text

@@ -119,6 +119,23 @@ def test_the_text_is_narrow_and_begins_with_what_is_next(plan: Plan) -> None:
     assert "by the records" not in coming and coming.count("\n") < 30
 
 
+def _small(words: Words) -> str:
+    """A plan with cells of 7 ml, 0.43 cubic inches of 16.39 ml."""
+    packet = {"crop": "basil", "method": "tray", "container": "tray-288"}
+    place = {"last_spring_frost": {0.9: "04-10", 0.5: "04-28", 0.1: "05-15"}}
+    plan = plan_season({"season": 2027, "place": place, "packets": [packet]}, words=words)
+    return " ".join(step.text for line in plan.sowings for step in line.steps)
+
+
+def test_one_sowing_is_not_several() -> None:
+    place = {"last_spring_frost": {0.9: "04-10", 0.5: "04-28", 0.1: "05-15"}}
+    packets = [{"crop": "tomato", "method": "pot", "plants": 3}, {"crop": "carrot"}]
+    plan = plan_season({"season": 2027, "place": place, "packets": packets})
+    assert next(total for total in plan.totals if total.what == "Seeds").basis.endswith(
+        "; 1 sowing without a number left out"
+    )
+
+
 def test_units_and_dates_of_the_reader() -> None:
     words = Words("imperial", "mdy")
     plan = plan_season(EXAMPLE, words=words)
@@ -126,6 +143,8 @@ def test_units_and_dates_of_the_reader() -> None:
     assert "Next, from Mar 1 on:" in text and "May 23 – May 30" in text and "°C" not in text.split("How it is")[0]
     assert "1/2 in" in text and " mm" not in text.split("What it takes:")[0] and "dry qt" in text
     assert plan_object(plan)["sowings"][0]["best_c"] == plan_object(plan_season(EXAMPLE))["sowings"][0]["best_c"]
+    assert "in cells of 0.43 cu in" in _small(words) and " ml" not in _small(words)
+    assert "in cells of 7 ml" in _small(Words())
     iso = plan_text(plan_season(EXAMPLE, words=Words(dates="iso")), Words(dates="iso"), datetime.date(2027, 3, 1))
     assert "2027-05-23 – 2027-05-30" in iso
 

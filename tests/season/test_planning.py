@@ -151,9 +151,37 @@ def test_frost_on_a_crop_that_is_not_tender_is_told_from_where_to_where(tmp_path
 
 
 def test_a_bench_too_cold_for_its_planting_out_is_told(tmp_path: Path) -> None:
-    cold = _one(tmp_path, "{crop: lettuce, method: tray}", PLACE.replace("{day: 22, night: 18}", "0"))
-    assert cold.plant_out and cold.seedlings and cold.seedlings.first > cold.plant_out.first
-    assert any("later than planting out begins" in note for note in cold.notes)
+    """Planted out with true leaves, 10 days after the first and the last seedlings at the soonest (common practice)."""
+    plan = _plan(
+        tmp_path, "  - {crop: lettuce, method: tray}\n", PLACE.replace("{day: 22, night: 18}", "0")
+    )  # fmt: skip
+    cold = plan.sowings[0]
+    assert cold.plant_out and cold.seedlings
+    ten = datetime.timedelta(days=10)
+    assert cold.plant_out == (cold.seedlings.first + ten, cold.seedlings.last + ten)
+    bench = next(each for each in plan.conflicts if each.kind == "bench")
+    assert "some too late to be planted out 31 Mar – 14 Apr" in bench.text and bench.sowings == ("lettuce",)
+    warm = _plan(tmp_path, "  - {crop: lettuce, method: tray}\n")
+    assert warm.sowings[0].plant_out == (D(2027, 3, 31), D(2027, 4, 14)) and not warm.conflicts
+
+
+@pytest.mark.parametrize("bench", ["{day: 22, night: 18}", "{day: 18, night: 12}"])
+def test_steps_come_in_an_order_that_can_be_done(tmp_path: Path, db: Catalog, bench: str) -> None:
+    """Of every crop in the smallest cells: nothing is hardened off before it is up, potted on or planted out in vain."""
+    place = PLACE.replace("{day: 22, night: 18}", bench) + SOIL
+    plan = _plan(
+        tmp_path, "".join(f"  - {{crop: {crop_id}, method: tray, container: tray-288}}\n" for crop_id in db), place
+    )
+    for line in plan.sowings:
+        steps = {step.kind: step for step in line.steps}
+        assert all(step.first <= step.last for step in line.steps), line
+        if line.plant_out is None:
+            continue
+        assert line.seedlings is None or line.seedlings.first < line.plant_out.first, line
+        assert line.seedlings is None or line.seedlings.first <= steps["harden"].first, line
+        assert "pot_on" not in steps or steps["pot_on"].last <= line.plant_out.first, line
+        if "give_up" in steps and steps["give_up"].first > line.plant_out.first:
+            assert "Planting out begins before" in steps["give_up"].text or "over months" in steps["give_up"].text
 
 
 def test_one_is_one(tmp_path: Path) -> None:

@@ -37,7 +37,9 @@ def test_a_good_file_is_read(tmp_path: Path, db: Catalog) -> None:
     [
         ("crop: tomato", "crop: tomatoe", r"packets\[1\]\.crop: no crop is called 'tomatoe'; did you mean tomato"),
         ("crop: tomato", "crop: 12", r"packets\[1\]\.crop: found 12"),
-        ("04-10", "2027-13-45", "holds a date that is none"),
+        ("04-10", "2027-13-45", r"place\.last_spring_frost: the frost date at chance 0\.9 is no date"),
+        ("plants: 12", "sow: 2027-02-30", r"packets\[1\]\.sow: found '2027-02-30'; allowed: a date such as 2027-03-15"),
+        ("season: 2027", "season: 2027-02-30", "season: found '2027-02-30'"),
         ("season: 2027", "season: " + "9" * 5000, "a number of thousands of digits"),
         ("0.1: 05-15", "0.50: 05-15", "'0.50' stands twice"),
         ("name: Reed Hollow (invented)", "name: [a, b]", r"place\.name: found \['a', 'b'\]; allowed: one line"),
@@ -114,6 +116,8 @@ def test_all_mistakes_come_in_one_run(tmp_path: Path, db: Catalog) -> None:
     with pytest.raises(InputError, match="3 mistakes") as caught:
         _read(tmp_path, text, db)
     assert all(part in str(caught.value) for part in ("tomatoe", "plants", "no date"))
+    with pytest.raises(InputError, match="4 mistakes"):  # a date that is none hides nothing else
+        _read(tmp_path, text.replace("packed: 2025", "sow: 2027-02-30"), db)
 
 
 @pytest.mark.parametrize("text", ["", "just words", "- 1\n- 2\n"])

@@ -35,6 +35,27 @@ def test_seeds_in_a_flat_are_the_least_that_will_do() -> None:
     assert line.expected_plants == pytest.approx(line.seeds * rate)
 
 
+def test_a_flat_takes_room_mix_and_money() -> None:
+    """Nine in ten seedlings are raised (common practice): places so that 200 plants come of them in nine cases of ten. 50
+    places and 6 to 8 litres a flat (recalled), mix settled by up to a tenth.
+    """
+    plan = _plan({"crop": "cabbage", "method": "flat", "plants": 200, "packed": 2027})
+    line = plan.sowings[0]
+    places = next(n for n in range(200, 400) if binom.sf(199, n, 0.9) >= 0.9)
+    assert line.cells == places and line.trays == math.ceil(places / 50) and line.per_cell is None
+    assert line.mix_litres == pytest.approx((line.trays * 6, line.trays * 8 / 0.9))
+    totals = {total.what for total in plan.totals}
+    assert {"Open flat 28 x 54 cm", "Mix, loose", f"Open flat 28 x 54 cm, {line.trays}"} <= totals
+
+
+def test_without_a_method_it_is_told_that_nothing_is_reckoned() -> None:
+    told = "counts neither on the shelf nor in mix and cost"
+    unknown = _one({"crop": "tomato", "plants": 200, "packed": 2027})
+    assert unknown.trays is None and any(told in note for note in unknown.notes)
+    assert not any(told in note for note in _one({"crop": "tomato", "plants": 200, "method": "pot"}).notes)
+    assert not any(told in note for note in _one({"crop": "carrot", "plants": 200}).notes)  # sown in place
+
+
 def test_seeds_in_cells_fill_cells() -> None:
     """Two a cell of 63 % fill 86 %, above the 85 % of the rule; one would fill 63 %."""
     line = _one({"crop": "onion", "method": "tray", "plants": 40, "packed": 2027, "container": "tray-72"})

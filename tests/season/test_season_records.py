@@ -11,7 +11,7 @@ import cropdata
 from cropdata.errors import InputError
 from cropdata.season import Plan, PlannedSowing, plan_season
 from cropdata.season.learning import learn, write_layer
-from cropdata.season.records import read_records
+from cropdata.season.records import Record, read_records
 
 SEASON = """\
 season: 2027
@@ -78,6 +78,14 @@ def test_a_sowing_that_was_forgotten_is_flagged(tmp_path: Path) -> None:
         ("pea,sow,2027-04-07,,\npea,sow,2027-04-09,,\n", "row 3: pea is sown in row 2 already"),
         ("pea,sow,2027-04-07,,cold, wet\n", "row 2: 1 cell more than the header"),
         (",sow,2027-04-07,,\n", "row 2, sowing: missing"),
+        (
+            "pea,sow,2027-06-20,,\npea,plant_out,2027-05-20,,\n",
+            "row 3: plant_out of pea on 2027-05-20, but sow on 2027-06-20 (row 2); allowed: 2027-06-20 or later",
+        ),
+        (
+            "pea,seedlings,2027-03-10,,\npea,sow,2027-03-10,,\n",
+            "row 2: seedlings of pea on 2027-03-10, but sow on 2027-03-10 (row 3); allowed: 2027-03-11 or later",
+        ),
         ("pea,nope,soon,,\npea,sow,never,x,\n", "4 mistakes"),
     ],
 )
@@ -133,9 +141,50 @@ def test_nothing_to_learn_and_seedlings_before_their_sowing(tmp_path: Path) -> N
             str(tmp_path / "own"), learn(read_records(tmp_path / "records.csv"), plan.sowings), cropdata.open(), "r.csv"
         )
     assert not (tmp_path / "own").exists()
-    plan = _plan(tmp_path, "pea,sow,2027-03-10,,\npea,seedlings,2027-03-10,,\n")
+    same = D(2027, 3, 10)
+    records = [Record(row, "pea", event, same, None, "") for row, event in ((2, "sow"), (3, "seedlings"))]
     with pytest.raises(InputError, match="row 3: seedlings of pea"):
-        learn(read_records(tmp_path / "records.csv"), plan.sowings)
+        learn(records, plan.sowings)
+
+
+def test_a_sowing_that_was_given_up_has_no_later_steps(tmp_path: Path) -> None:
+    """Nothing is fed, hardened off, planted out or harvested of it; its pots are free from the day of giving up."""
+    rows = "tomato-gate-red,sow,2027-03-25,16,\ntomato-gate-red,give_up,2027-04-20,,\n"
+    plan = _plan(tmp_path, rows)
+    tomato = next(line for line in plan.sowings if line.crop_id == "tomato")
+    assert {step.kind for step in tomato.steps} <= {"test", "buy", "sow", "give_up"}
+    assert (
+        tomato.seedlings is None and tomato.plant_out is None and tomato.harvest is None and tomato.frost_left is None
+    )
+    assert tomato.shelf == (D(2027, 3, 25), D(2027, 4, 20))
+    failed = next(each for each in plan.conflicts if each.kind == "failed")
+    assert failed.text == "Tomato Gate Red: given up on 20 Apr by your records: sow again, or change the plan."
+    # 13.36 days for the slowest of the middle, 1.44 times that and seven quiet days: 27 days after 25 March.
+    seen = next(each for each in plan.seen if each.event == "give_up")
+    assert seen.text == "Given up 20 Apr, 1 day earlier than planned (21 Apr)."
+    # Seedlings that came after all: it was not lost.
+    late = _plan(tmp_path, rows + "tomato-gate-red,seedlings,2027-04-24,9,\n")
+    assert not any(each.kind == "failed" for each in late.conflicts)
+    assert next(line for line in late.sowings if line.crop_id == "tomato").plant_out is not None
+
+
+def test_whatever_comes_after_a_sowing_says_that_it_was_sown(tmp_path: Path) -> None:
+    rows = "tomato-gate-red,seedlings,2027-04-09,,\nlettuce-1,plant_out,2027-04-02,,\nlettuce-2,test,2027-02-01,,\n"
+    plan = _plan(tmp_path, rows, today=D(2027, 6, 1))
+    assert {each.sowings[0] for each in plan.conflicts if each.kind == "late"} == {"lettuce-2", "lettuce-3", "pea"}
+
+
+def test_planted_out_before_it_is_safe(tmp_path: Path) -> None:
+    """Tomato waits for 15 May, one year in ten; on 28 April one year in two has a later frost."""
+    plan = _plan(tmp_path, "tomato-gate-red,sow,2027-03-20,,\ntomato-gate-red,plant_out,2027-04-28,6,\n")
+    early = next(each for each in plan.conflicts if each.kind == "early")
+    assert (
+        "planted out on 28 Apr" in early.text
+        and "(15 May)" in early.text
+        and "later frost 50 %: cover it" in early.text
+    )
+    fine = _plan(tmp_path, "tomato-gate-red,sow,2027-03-20,,\ntomato-gate-red,plant_out,2027-05-15,6,\n")
+    assert not any(each.kind == "early" for each in fine.conflicts)
 
 
 BED = [5.0] * 12  # a bed at 5 °C the year round

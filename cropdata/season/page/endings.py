@@ -67,7 +67,8 @@ def assumptions(plan: Plan, reader: Reader) -> str:
         if each.unit in ("share", "share of years"):
             value = f"{_span(100 * each.low, 100 * each.high)} %{each.unit.removeprefix('share')}"
         else:
-            value = f"{_span(each.low, each.high)} {each.unit}"
+            low, high, unit = reader.words.differing(each.low, each.high, each.unit)
+            value = f"{_span(low, high)} {unit}"
         said = _BASIS.get(each.basis, each.basis)
         source = "" if each.basis in ("common_practice", "from_memory") else sources((each.source,), reader)
         rows.append((text(each.meaning), text(value), f"{text(said)} {source}"))

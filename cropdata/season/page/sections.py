@@ -23,7 +23,7 @@ from cropdata.season.plan import Conflict, Plan, PlannedSowing, Step
 from cropdata.season.words import METHOD_WORDS, NOTHING, STEP_WORDS
 
 SOON = datetime.timedelta(weeks=2)
-_CELLS = {"block": "block", "pot": "pot"}
+_CELLS = {"block": "block", "pot": "pot", "flat": "place"}
 AT_LEAST = 10  # steps shown, where the next weeks hold fewer
 
 
@@ -87,8 +87,8 @@ def _row(line: PlannedSowing, reader: Reader) -> tuple[str, ...]:
     )
     under_seedlings = kept(f"give up after {line.give_up_days} days") if line.give_up_days else ""
     chance = "" if line.frost_left is None else kept(f"frost {words.chance(line.frost_left)}")
-    harvest_chance, out_chance = (chance, "") if line.autumn else ("", chance)
-    if not line.plant_out and not line.autumn:  # sown in place: the chance is that on the day of the seedlings
+    harvest_chance, out_chance = (chance, "") if line.autumn_frost else ("", chance)
+    if not line.plant_out and not line.autumn_frost:  # sown in place: the chance is that on the day of the seedlings
         under_seedlings, out_chance = "<br>".join(part for part in (under_seedlings, chance) if part), ""
     plants = f"{line.plants} plants" if line.plants else ""
     return (
@@ -182,7 +182,7 @@ def _facts(line: PlannedSowing, reader: Reader) -> Sequence[tuple[str, str]]:
 
 
 def _frost_name(line: PlannedSowing) -> str:
-    if line.autumn:
+    if line.autumn_frost:
         return "Frost by the end of harvest"
     return f"Later frost, at {'planting out' if line.plant_out else 'the seedlings'}"
 

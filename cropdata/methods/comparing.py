@@ -20,6 +20,7 @@ from cropdata.methods.reckoning import (
     added,
     counts_for,
     loose_litres,
+    makes_of,
     money_for,
     pieces_of,
 )  # fmt: skip
@@ -137,9 +138,8 @@ class _Bench:
             return self._towel(method, counts)
         found = []
         for container, why in containers_for(self.crop, method, self.materials, self.raise_weeks):
-            own = container.price_low is not None or container.life_low is not None
-            builds = (None,) if own else self.materials.builds(method.method_id)
-            found += [self._option(method, container, why, build, counts) for build in builds]
+            makes = makes_of(container, self.materials)
+            found += [self._option(method, container, why, build, counts) for build in makes]
         return found or [self._bare(method, counts)]
 
     def _bare(self, method: Method, counts: Counts) -> Option:
@@ -170,11 +170,9 @@ class _Bench:
         prices = pieces_of(sheet, None, self.materials)
         # A towel serves once; the bag that it lies in is the small rest of its price.
         towel = money_for(prices._replace(life=(1.0, 1.0), breakage=(0.0, 0.0)), sheets or 0, None, None)
-        own = container.price_low is not None
-        builds = (None,) if own else self.materials.builds("tray")
         return [
             self._option(method, container, f"after the towel; {why}", build, counts, towel if sheets is not None else Money(None, None))
-            for build in builds
+            for build in makes_of(container, self.materials)
         ]  # fmt: skip
 
     def _option(

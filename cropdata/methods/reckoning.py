@@ -86,11 +86,21 @@ class Pieces(NamedTuple):
     sources: tuple[str, ...]
 
 
+def makes_of(container: Container, materials: Materials) -> tuple[str | None, ...]:
+    """Makes to reckon a container in: those of its method that have a price; None where its own price and life tell what
+    it is.
+    """
+    makes = materials.builds(container.method_id)
+    own = _own(container.price_low, container.price_high) and _own(container.life_low, container.life_high)
+    return (None,) if own and len(makes) > 1 else makes
+
+
 def pieces_of(container: Container, build: str | None, materials: Materials) -> Pieces:
-    """The container's own figures where it has them, else those of the method and make."""
+    """The container's own figures where it has them, else those of the method and make; no make's where `build` is None."""
 
     def span(what: str) -> Span | None:
-        return materials.span(what, method=container.method_id, build=build)
+        found = [each for each in materials.figures(what, method=container.method_id) if each.build == build]
+        return Span(found) if found else None
 
     price, life, breakage, plastic = (span(what) for what in ("price", "life", "breakage", "plastic"))
     own_price, own_life = _own(container.price_low, container.price_high), _own(container.life_low, container.life_high)

@@ -12,6 +12,7 @@ import pytest
 
 import cropdata
 from cropdata.catalog import Catalog
+from cropdata.catalog.material_records import Span
 from cropdata.errors import InputError, LayerError
 
 # Ontario Ministry of Agriculture, Growing Vegetable Transplants in Plug Trays, Table 1: cells, cc a cell.
@@ -63,6 +64,21 @@ def test_figures_join_to_the_best_kind_of_statement(db: Catalog) -> None:
     assert foam is not None and foam.low == 5 and foam.open_high
     assert db.materials.span("life", method="in_place") is None
     assert db.materials.builds("pot") == ("thin", "thick")
+
+
+@pytest.mark.published
+def test_pounds_are_joined_as_grams_and_units_that_differ_are_not_joined(db: Catalog) -> None:
+    """Float trays of 3/4 and of 2 1/2 lb, as printed; a pound is 453.59237 g."""
+    heavy = db.materials.span("plastic", method="tray", build="floating")
+    assert heavy is not None and heavy.unit == "g" and heavy.low == pytest.approx(2.5 * 453.59237, abs=0.005)
+    both = db.materials.span("plastic", method="tray")  # the two printed ones
+    assert both is not None and both.ends == pytest.approx((0.75 * 453.59237, 2.5 * 453.59237), abs=0.005)
+    rows = [
+        *db.materials.figures("life", method="tray", build="thin"),
+        *db.materials.figures("breakage", method="tray", build="thin"),
+    ]
+    with pytest.raises(InputError, match="different units"):
+        Span(rows)
 
 
 def test_records_are_frozen_and_can_be_sent_to_another_process(db: Catalog) -> None:

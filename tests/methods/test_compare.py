@@ -169,6 +169,30 @@ def test_a_growers_own_tray_and_price_come_first(write_layer: Callable[..., Path
     assert any("mix in EUR is not known" in each for each in mine.unknown)
 
 
+def test_a_price_of_ones_own_changes_nothing_but_the_money(db: Catalog, write_layer: Callable[..., Path]) -> None:
+    """A tray is thin or thick whatever it cost: its plastic is the release's, in grams, and no float tray's of 2 1/2 lb."""
+    layer = write_layer(containers="container_id,price_low,price_high,currency,action\ntray-128,3,4,USD,override\n")
+    own, plain = (compare(each, "tomato", 30) for each in (cropdata.open(layers=[layer]), db))
+    for build, grams, served in (("thin", (60, 130), (1, 1 + 0.8 + 0.64)), ("thick", (350, 700), None)):
+        mine, usual = (option(each, "tray", build, "tray-128") for each in (own, plain))
+        assert mine.plastic_g == usual.plastic_g
+        if served:  # 1 to 3 seasons, 20 to 40 in 100 broken a year; one tray for thirty plants
+            assert mine.plastic_g == pytest.approx((grams[0] / 30 / served[1], grams[1] / 30 / served[0]))
+        assert mine.first_year and usual.mix_litres
+        assert mine.first_year == pytest.approx((3 + usual.mix_litres[0] * 0.2, 4 + usual.mix_litres[1] * 0.8))
+        assert "uky_agr156" not in mine.sources  # a tobacco float tray's life
+    assert {each.build for each in own.options if each.container_id == "tray-128"} == {"thin", "thick"}
+
+
+def test_what_a_tray_of_ones_own_is_made_of_is_not_guessed(write_layer: Callable[..., Path]) -> None:
+    layer = write_layer(
+        containers="container_id,price_low,price_high,currency,life_low,life_high,action\ntray-128,3,4,USD,8,10,override\n"
+    )
+    mine = option(compare(cropdata.open(layers=[layer]), "tomato", 30), "tray", container="tray-128")
+    assert (mine.build, mine.plastic_g) == (None, None) and mine.first_year is not None
+    assert any("plastic of Tray of 128 cells is not known" in each for each in mine.unknown)
+
+
 def test_a_grower_may_hide_what_they_do_not_use(write_layer: Callable[..., Path]) -> None:
     layer = write_layer(
         containers="container_id,action\ntowel-sheet,hide\nflat-28x54cm,hide\ntray-72,hide\nblock-50mm,hide\n"

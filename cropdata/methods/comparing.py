@@ -8,7 +8,7 @@ from cropdata.catalog import Catalog, Crop
 from cropdata.catalog.material_records import Container, Figure, MaterialCaution, Method
 from cropdata.catalog.materials import Materials
 from cropdata.errors import InputError
-from cropdata.methods.comparison import Comparison, Option, Pair
+from cropdata.methods.comparison import LOSSES_UNKNOWN, Comparison, Option, Pair
 from cropdata.methods.fitting import containers_for, fit_of, outgrown
 from cropdata.methods.reckoning import (
     DOLLARS,
@@ -180,7 +180,7 @@ class _Bench:
         besides: Money = _NO_MONEY,
     ) -> Option:  # fmt: skip
         materials, fit = self.materials, fit_of(self.crop, method)
-        unknown: list[str] = []
+        unknown = [] if materials.figures("usable", method=method.method_id) else [LOSSES_UNKNOWN]
         trays = None
         if counts.units is not None and container.units_per_tray:
             trays = int(reckon.trays_needed(counts.units, container.units_per_tray))

@@ -33,7 +33,7 @@ class Counts(NamedTuple):
 
 
 def usable_share(method: str, materials: Materials) -> float:
-    """Share of units that give a usable plant, the cautious end; 1 where nothing is recorded."""
+    """Share of units that give a usable plant, the cautious end; 1 where nothing is recorded, as for sown trays and pots."""
     usable = materials.span("usable", method=method)
     return usable.low / 100 if usable else 1.0
 

@@ -173,6 +173,13 @@ def test_a_grower_adds_overrides_and_hides(write_layer: Callable[..., Path]) -> 
         (",tray,Nameless,,,,,,,,,,,", "row 2: container_id must be given"),
         ("bucket,bucket,Bucket,,,,,,,,,,,", "row 2, method_id: found 'bucket'; allowed: towel, tray"),
         ("cup,pot,Cup,,unit,3,3,cups,,,,,,", "row 2, volume_unit: found 'cups'"),
+        ("cup,,Cup,,,,,,,,,,,", "row 2, method_id: missing; allowed: towel, tray"),
+        ("cup,pot,Cup,,unit,60,60,,,,,,,", "row 2, volume_unit: missing; allowed: ml, cm3"),
+        ("cup,pot,Cup,,,,,,9,3,USD,,,", "row 2: price_low 9 is above price_high 3; swap them"),
+        ("cup,pot,Cup,,,,,,3,9,,,,", "row 2, currency: missing; allowed: three letters"),
+        ("cup,pot,Cup,,,,,,,,,0.5,0.5,", "row 2, life_low: found '0.5'; allowed: 1 to 100"),
+        ("cup,pot,Cup,0,,,,,,,,,,", "row 2, units_per_tray: found '0'; allowed: 1 to 2000"),
+        ("tray-72,,,,,60,40,ml,,,,,,override", "row 2: volume_low 60 is above volume_high 40"),
     ],
 )
 def test_a_mistake_in_a_layer_is_told_when_it_is_opened(
@@ -182,3 +189,25 @@ def test_a_mistake_in_a_layer_is_told_when_it_is_opened(
     with pytest.raises(LayerError, match=message):
         cropdata.open(layers=[layer])
     assert not cropdata.check(layer).ok
+
+
+def test_parts_below_nothing_are_refused(write_layer: Callable[..., Path]) -> None:
+    layer = write_layer(media="recipe_id,component,parts,action\npeat-perlite,sphagnum peat,-3,override\n")
+    with pytest.raises(LayerError, match="media.csv, row 2, parts: found '-3'; allowed: 0 or more"):
+        cropdata.open(layers=[layer])
+
+
+def test_figures_that_belong_together_are_replaced_together(write_layer: Callable[..., Path]) -> None:
+    """40 ml by one row and 23 cm3 by the other are no cell of 40 to 23: the upper end is then not known."""
+    layer = write_layer(containers="container_id,volume_low,volume_unit,action\ntray-128,40,ml,override\n")
+    tray = cropdata.open(layers=[layer]).containers["tray-128"]
+    assert (tray.volume_low_ml, tray.volume_high_ml, tray.units_per_tray) == (40, None, 128)
+    assert tray.filled_litres(128, 1) is None
+
+
+def test_what_another_printed_is_not_said_of_the_growers_own(write_layer: Callable[..., Path]) -> None:
+    layer = write_layer(containers="container_id,price_low,price_high,currency,action\ntray-128,3,4,USD,override\n")
+    tray = cropdata.open(layers=[layer]).containers["tray-128"]
+    assert (tray.source_id, tray.locator) == ("invented_notes", "containers.csv row 2")
+    assert tray.printed == "price low 3; price high 4; currency USD"
+    assert tray.note == "the rest as in omafra_plug_trays, Table 1" and tray.volume_low_ml == 23

@@ -48,6 +48,11 @@ def test_a_towel_takes_cells_only_for_what_sprouts(db: Catalog) -> None:
     assert (towel.units, towel.seeds) == (moved, sown)
     assert towel.units < tray.units  # type: ignore[operator]
     assert towel.bare_moves == (1, 1)
+    # one tray of 128 cells, thin, for 24 plants, and a bag of 5 to 10 g for 3 to 10 seasons, up to one in five broken a
+    # year: one bag for all sheets of 25 seeds, or one each
+    sheets, cells = -(-sown // 25), (60 / 24 / 2.44, 130 / 24)
+    assert sheets > 1 and towel.trays == 1
+    assert towel.plastic_g == pytest.approx((cells[0] + 5 / 24 / 10, cells[1] + sheets * 10 / 24 / 2.44))
 
 
 def test_blocks_press_mix_together_and_stand_on_flats(db: Catalog) -> None:
@@ -213,6 +218,32 @@ def test_what_a_tray_of_ones_own_is_made_of_is_not_guessed(write_layer: Callable
     mine = option(compare(cropdata.open(layers=[layer]), "tomato", 30), "tray", container="tray-128")
     assert (mine.build, mine.plastic_g) == (None, None) and mine.first_year is not None
     assert any("plastic of Tray of 128 cells is not known" in each for each in mine.unknown)
+
+
+@pytest.mark.parametrize(
+    ("row", "method", "container"),
+    [
+        ("my-tray,tray,My tray,50,unit,60,60,ml,2,3,EUR,3,5,add", "towel", "my-tray"),  # the towel is in dollars
+        ("my-block,block,My block,50,unit,100,120,ml,25,30,EUR,10,20,add", "block", "my-block"),  # so is the flat below
+        ("flat-28x54cm,,,,,,,,100,200,JPY,5,5,override", "block", None),
+    ],
+)  # fmt: skip
+def test_unlike_currencies_are_not_added(
+    write_layer: Callable[..., Path], row: str, method: str, container: str | None
+) -> None:
+    layer = write_layer(
+        containers="container_id,method_id,name,units_per_tray,volume_of,volume_low,volume_high,volume_unit,price_low,price_high,currency,"
+        f"life_low,life_high,action\n{row}\n"
+    )
+    found = option(compare(cropdata.open(layers=[layer]), "tomato", 30, budget=100), method, container=container)
+    assert (found.first_year, found.a_year, found.budget) == (None, None, None)
+    assert any(re.search(r"prices in (EUR|USD) and (USD|JPY) are not added", each) for each in found.unknown)
+
+
+def test_what_carries_cells_and_pots_is_said_not_to_be_counted(db: Catalog) -> None:
+    for each in compare(db, "tomato").options:
+        said = any("flat trays" in text for text in each.unknown)
+        assert said == (each.method_id in ("towel", "tray", "pot"))
 
 
 def test_a_grower_may_hide_what_they_do_not_use(write_layer: Callable[..., Path]) -> None:

@@ -153,7 +153,7 @@ class Materials:
         for level in self.stays(crop):
             found = longest_stay(
                 volume_ml,
-                (StayFigure(row.volume_ml, row.low_weeks or 0.0, row.high_weeks, row.kind == "kept") for row in level),
+                (StayFigure(row.volume_ml, row.low_weeks, row.high_weeks, row.kind == "kept") for row in level),
             )
             disagree = disagree or found.disagree
             new_safe = safe is None and found.safe_weeks is not None

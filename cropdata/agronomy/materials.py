@@ -179,10 +179,12 @@ def plastic_grams_per_plant(
 
 
 class StayFigure(NamedTuple):
-    """One statement on a stay in a cell: `kept` True where plants stood so long and were planted out, False for a limit."""
+    """One statement on a stay in a cell: `kept` True where plants stood so long and were planted out, False for a limit, of
+    which `low_weeks` are not yet too long (None: not stated) and `high_weeks` are.
+    """
 
     volume_ml: float
-    low_weeks: float
+    low_weeks: float | None
     high_weeks: float
     kept: bool
 
@@ -190,8 +192,8 @@ class StayFigure(NamedTuple):
 class Stay(NamedTuple):
     """How long a plant may stay in a cell, in weeks; None where no statement says anything of that volume.
 
-    `safe_weeks`: so long no statement speaks against it. `limit_weeks`: beyond it every statement does. Where
-    statements contradict each other these are the shorter and the longer one, and `disagree` is True.
+    `safe_weeks`: so long no statement speaks against it. `limit_weeks`: beyond it every statement does. Where plants were
+    kept longer than a limit allows, these are what the limit calls not yet too long and what went well, and `disagree` is True.
     """
 
     safe_weeks: float | None
@@ -210,10 +212,14 @@ def longest_stay(volume_ml: float, figures: Iterable[StayFigure]) -> Stay:
     given = list(figures)
     below = [figure for figure in given if figure.volume_ml <= volume * _ALIKE]
     above = [figure for figure in given if figure.volume_ml * _ALIKE >= volume and not figure.kept]
-    safe = max((figure.high_weeks if figure.kept else figure.low_weeks for figure in below), default=None)
+    fine = [figure.high_weeks if figure.kept else figure.low_weeks for figure in below]
+    safe = max((weeks for weeks in fine if weeks is not None), default=None)
     limit = min((figure.high_weeks for figure in above), default=None)
-    if safe is not None and limit is not None and safe > limit:
-        return Stay(limit, safe, disagree=True)
+    against = [figure.low_weeks for figure in above if safe is not None and figure.high_weeks < safe]
+    if against:
+        # What a limit calls too long is not safe; where it does not say what is, nothing is known to be.
+        stated = [weeks for weeks in against if weeks is not None]
+        return Stay(min(stated) if len(stated) == len(against) else None, safe, disagree=True)
     return Stay(safe, limit)
 
 

@@ -6,6 +6,7 @@ Frozen, with slots; no third-party import, so that a look-up stays cheap.
 from __future__ import annotations
 
 from cropdata.catalog.records import Record, _set
+from cropdata.errors import InputError
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -18,7 +19,9 @@ _NUMBERS = frozenset({
     "bare_moves_low", "bare_moves_high", "ball_moves_low", "ball_moves_high", "units_per_tray", "volume_low_ml",
     "volume_high_ml", "depth_mm", "tray_length_mm", "tray_width_mm", "plastic_low_g", "plastic_high_g", "life_low",
     "life_high", "price_low", "price_high", "parts", "amount_g_per_litre", "low", "high", "volume_ml", "low_weeks", "high_weeks",
+    "low_mm", "high_mm", "low_g", "high_g", "low_ml", "high_ml", "low_g_per_litre", "high_g_per_litre",
 })  # fmt: skip
+_CONVERTED = ("mm", "g", "ml", "g_per_litre")  # units that figures of one kind are brought to, whatever was printed
 _WHOLE = frozenset(name for name in _NUMBERS if name.endswith(("moves_low", "moves_high")) or name == "units_per_tray")
 
 
@@ -180,11 +183,15 @@ class Recipe(Record):
 
 
 class Figure(MaterialRow):
-    """A row of material_figures: `what` of a `method_id` or a `medium`, from `low` to `high` in `unit`, as printed."""
+    """A row of material_figures: `what` of a `method_id` or a `medium`, from `low` to `high` in `unit`, as printed.
+
+    `low_mm`, `high_mm` and their like are the same in grams, millimetres and so on, None where the unit is none of them;
+    `alike` is the figure in the unit that can be held against others.
+    """
 
     __slots__ = (
-        "basis", "build", "condition", "figure_id", "high", "locator", "low", "medium", "method_id", "note", "printed",
-        "source_id", "unit", "what",
+        "basis", "build", "condition", "figure_id", "high", "high_g", "high_g_per_litre", "high_ml", "high_mm", "locator", "low", "low_g",
+        "low_g_per_litre", "low_ml", "low_mm", "medium", "method_id", "note", "printed", "source_id", "unit", "what",
     )  # fmt: skip
 
     figure_id: str
@@ -202,9 +209,21 @@ class Figure(MaterialRow):
     printed: str
     note: str | None
 
+    @property
+    def alike(self) -> tuple[float | None, float | None, str]:
+        """Low end, high end and unit: grams for pounds, millimetres for inches; as printed where nothing is converted."""
+        for unit in _CONVERTED:
+            low, high = getattr(self, f"low_{unit}"), getattr(self, f"high_{unit}")
+            if low is not None or high is not None:
+                return low, high, unit
+        return self.low, self.high, self.unit
+
 
 class Span(Record):
-    """Figures joined: from the lowest to the highest of those with the best basis. `open_high`: one has no upper end."""
+    """Figures joined: from the lowest to the highest of those with the best basis. `open_high`: one has no upper end.
+
+    Raises InputError where figures of the best basis are in units that cannot be joined, such as seasons and years.
+    """
 
     __slots__ = ("basis", "high", "low", "open_high", "sources", "unit")
 
@@ -218,10 +237,16 @@ class Span(Record):
     def __init__(self, figures: list[Figure]) -> None:
         basis = min((figure.basis for figure in figures), key=BASES.index)
         best = [figure for figure in figures if figure.basis == basis]
-        ends = [end for figure in best for end in (figure.low, figure.high) if end is not None]
+        units = dict.fromkeys(figure.alike[2] for figure in best)
+        if len(units) > 1:
+            raise InputError(
+                f"{best[0].what}: these figures are in different units and cannot be joined", found=", ".join(units),
+                hint="name one make: " + ", ".join(dict.fromkeys(figure.build or "none" for figure in best)),
+            )  # fmt: skip
+        ends = [end for figure in best for end in figure.alike[:2] if end is not None]
         _set(self, "low", min(ends))
         _set(self, "high", max(ends))
-        _set(self, "unit", best[0].unit)
+        _set(self, "unit", best[0].alike[2])
         _set(self, "basis", basis)
         _set(self, "sources", tuple(dict.fromkeys(figure.source_id for figure in best)))
         _set(self, "open_high", any(figure.high is None for figure in best))

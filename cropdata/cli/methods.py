@@ -34,6 +34,7 @@ _UNITS = {
 _DOING = {
     "first_check": "First look", "check_interval": "Then", "move_root_length": "Root at the move", "move_to_shoot": "From the move to the shoot",
     "broken_roots": "Roots broken", "squeeze_drops": "Squeezed hard", "block_water": "Water", "pressing": "Pressed", "usable": "Usable",
+    "usable_when_set": "Usable",
 }  # fmt: skip
 _OF_MIXES = {
     "fill_moisture": "Moisture for filling", "peat_water": "Water", "settling": "Settling", "pressing": "Packing", "water_held": "Water held",

@@ -8,10 +8,12 @@ from cropdata.catalog import Catalog, Crop
 from cropdata.catalog.material_records import Container, Figure, MaterialCaution, Method
 from cropdata.catalog.materials import Materials
 from cropdata.errors import InputError
-from cropdata.methods.comparison import Comparison, Option, Pair
+from cropdata.methods.comparison import LOSSES_UNKNOWN, Comparison, Option, Pair
 from cropdata.methods.fitting import containers_for, fit_of, outgrown
 from cropdata.methods.reckoning import (
     DOLLARS,
+    NO_MONEY,
+    UNKNOWN,
     Counts,
     Germination,
     Money,
@@ -20,14 +22,15 @@ from cropdata.methods.reckoning import (
     added,
     counts_for,
     loose_litres,
+    makes_of,
     money_for,
     pieces_of,
+    sum_of,
 )  # fmt: skip
 from cropdata.methods.trading import trade_offs
 
 FORMAT = 1
 FLAT_UNDER_BLOCKS = "flat-28x54cm"
-_NO_MONEY = Money((0.0, 0.0), (0.0, 0.0))
 
 
 def compare(
@@ -137,9 +140,8 @@ class _Bench:
             return self._towel(method, counts)
         found = []
         for container, why in containers_for(self.crop, method, self.materials, self.raise_weeks):
-            own = container.price_low is not None or container.life_low is not None
-            builds = (None,) if own else self.materials.builds(method.method_id)
-            found += [self._option(method, container, why, build, counts) for build in builds]
+            makes = makes_of(container, self.materials)
+            found += [self._option(method, container, why, build, counts) for build in makes]
         return found or [self._bare(method, counts)]
 
     def _bare(self, method: Method, counts: Counts) -> Option:
@@ -168,21 +170,24 @@ class _Bench:
         container, why = following[0]
         sheets = None if counts.seeds is None else int(reckon.trays_needed(counts.seeds, sheet.units_per_tray or 1))
         prices = pieces_of(sheet, None, self.materials)
-        # A towel serves once; the bag that it lies in is the small rest of its price.
-        towel = money_for(prices._replace(life=(1.0, 1.0), breakage=(0.0, 0.0)), sheets or 0, None, None)
-        own = container.price_low is not None
-        builds = (None,) if own else self.materials.builds("tray")
+        # A towel serves once; the bag that it lies in is the small rest of its price, and all of its plastic. One bag holds
+        # every sheet, or each has its own.
+        towel, bags = UNKNOWN, None
+        if sheets is not None:
+            towel = money_for(prices._replace(life=(1.0, 1.0), breakage=(0.0, 0.0)), sheets, None, None)
+            few, many = self._plastic(prices, 1), self._plastic(prices, sheets)
+            bags = (few[0], many[1]) if few and many else None
         return [
-            self._option(method, container, f"after the towel; {why}", build, counts, towel if sheets is not None else Money(None, None))
-            for build in builds
+            self._option(method, container, f"after the towel; {why}", build, counts, towel, bags)
+            for build in makes_of(container, self.materials)
         ]  # fmt: skip
 
     def _option(
         self, method: Method, container: Container, why: str, build: str | None, counts: Counts,
-        besides: Money = _NO_MONEY,
+        besides: Money = NO_MONEY, besides_plastic: Pair | None = (0.0, 0.0),
     ) -> Option:  # fmt: skip
         materials, fit = self.materials, fit_of(self.crop, method)
-        unknown: list[str] = []
+        unknown = [] if materials.figures("usable", method=method.method_id) else [LOSSES_UNKNOWN]
         trays = None
         if counts.units is not None and container.units_per_tray:
             trays = int(reckon.trays_needed(counts.units, container.units_per_tray))
@@ -195,18 +200,28 @@ class _Bench:
             unknown.append(f"mix for {container.name} is not recorded")
         pieces = pieces_of(container, build, materials)
         count = counts.units if method.method_id == "pot" else 1 if method.method_id == "block" else trays
-        money, plastic = Money(None, None), None
+        money, plastic = UNKNOWN, None
         if count is not None:
             same = pieces.currency == DOLLARS
-            money = added(money_for(pieces, count, mix if same else None, self.mix_price if same else None), besides)
-            plastic = self._plastic(pieces, count)
-            if method.method_id == "block" and trays is not None:
-                money, plastic = self._with_flats(money, plastic, trays)
+            parts = [
+                (money_for(pieces, count, mix if same else None, self.mix_price if same else None), self._plastic(pieces, count)),
+                (besides, besides_plastic),
+                self._flats(trays) if method.method_id == "block" and trays is not None else (NO_MONEY, (0.0, 0.0)),
+            ]  # fmt: skip
+            currencies = dict.fromkeys(each.currency for each, _ in parts if each.currency)
+            if len(currencies) > 1:
+                unknown.append(f"prices in {' and '.join(currencies)} are not added")
+            money, plastic = NO_MONEY, (0.0, 0.0)
+            for each, grams in parts:
+                money = added(money, each)
+                plastic = sum_of(plastic, grams) if plastic and grams else None
             if not same:
                 unknown.append(f"the price of mix in {pieces.currency} is not known and not counted")
         if money.first_year is None:
             unknown.append(f"money for {container.name} is not known")
-        if pieces.plastic_g is None:
+        if method.method_id in ("towel", "tray", "pot"):
+            unknown.append("flat trays to carry cells or pots are not counted, in money or plastic")
+        if plastic is None:
             unknown.append(f"plastic of {container.name} is not known")
         stay = (
             None
@@ -239,15 +254,14 @@ class _Bench:
             pieces.plastic_g, self.wanted.plants / max(count, 1), pieces.life, pieces.breakage
         )
 
-    def _with_flats(self, money: Money, plastic: Pair | None, trays: int) -> tuple[Money, Pair | None]:
+    def _flats(self, trays: int) -> tuple[Money, Pair | None]:
         """Blocks stand on flat trays, the thick kind: a tray of wet blocks bends a thin one."""
         below_them = self.materials.containers.get(FLAT_UNDER_BLOCKS)
         if below_them is None:  # hidden by a layer: the grower has something else
-            return money, plastic
-        flat = pieces_of(below_them, "thick", self.materials)
-        below = self._plastic(flat, trays)
-        both = (plastic[0] + below[0], plastic[1] + below[1]) if plastic and below else None
-        return added(money, money_for(flat, trays, None, None)), both
+            return NO_MONEY, (0.0, 0.0)
+        makes = makes_of(below_them, self.materials)
+        flat = pieces_of(below_them, "thick" if "thick" in makes else makes[0], self.materials)
+        return money_for(flat, trays, None, None), self._plastic(flat, trays)
 
 
 def _moves(method: Method) -> tuple[tuple[int, int], tuple[int, int]]:

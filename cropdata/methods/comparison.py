@@ -11,6 +11,7 @@ from typing import NamedTuple
 from cropdata.catalog.material_records import CropStay, Effect, Figure, MaterialCaution
 
 Pair = tuple[float, float]
+LOSSES_UNKNOWN = "plants lost after germination are not recorded, and none are counted"
 
 
 class Fit(NamedTuple):

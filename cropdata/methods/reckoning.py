@@ -33,7 +33,7 @@ class Counts(NamedTuple):
 
 
 def usable_share(method: str, materials: Materials) -> float:
-    """Share of units that give a usable plant, the cautious end; 1 where nothing is recorded."""
+    """Share of units that give a usable plant, the cautious end; 1 where nothing is recorded, as for sown trays and pots."""
     usable = materials.span("usable", method=method)
     return usable.low / 100 if usable else 1.0
 
@@ -86,11 +86,21 @@ class Pieces(NamedTuple):
     sources: tuple[str, ...]
 
 
+def makes_of(container: Container, materials: Materials) -> tuple[str | None, ...]:
+    """Makes to reckon a container in: those of its method that have a price; None where its own price and life tell what
+    it is.
+    """
+    makes = materials.builds(container.method_id)
+    own = _own(container.price_low, container.price_high) and _own(container.life_low, container.life_high)
+    return (None,) if own and len(makes) > 1 else makes
+
+
 def pieces_of(container: Container, build: str | None, materials: Materials) -> Pieces:
-    """The container's own figures where it has them, else those of the method and make."""
+    """The container's own figures where it has them, else those of the method and make; no make's where `build` is None."""
 
     def span(what: str) -> Span | None:
-        return materials.span(what, method=container.method_id, build=build)
+        found = [each for each in materials.figures(what, method=container.method_id) if each.build == build]
+        return Span(found) if found else None
 
     price, life, breakage, plastic = (span(what) for what in ("price", "life", "breakage", "plastic"))
     own_price, own_life = _own(container.price_low, container.price_high), _own(container.life_low, container.life_high)
@@ -120,26 +130,37 @@ def _own(low: float | None, high: float | None) -> Pair | None:
 
 
 class Money(NamedTuple):
-    """First year and average year, as (low, high); None where a price is not known."""
+    """First year and average year, as (low, high) in `currency`; None where a price is not known. Nothing has no currency."""
 
     first_year: Pair | None
     a_year: Pair | None
+    currency: str | None = None
+
+
+UNKNOWN = Money(None, None)
+NO_MONEY = Money(_NOTHING, _NOTHING)
 
 
 def money_for(pieces: Pieces, count: int, mix: Pair | None, mix_price: Pair | None) -> Money:
-    """Pieces and mix together. Mix is bought anew each year. None where a price or a life is missing."""
+    """Pieces and mix together. Mix is bought anew each year. Unknown where a price or a life is missing."""
     if pieces.price is None or pieces.life is None or (mix is not None and mix_price is None):
-        return Money(None, None)
+        return UNKNOWN
     cost = reckon.piece_cost(count, pieces.price, pieces.life, pieces.breakage)
     soil = (mix[0] * mix_price[0], mix[1] * mix_price[1]) if mix and mix_price else _NOTHING
-    return Money(_sum(cost.first_year, soil), _sum(cost.a_year, soil))
+    return Money(sum_of(cost.first_year, soil), sum_of(cost.a_year, soil), pieces.currency)
 
 
-def _sum(one: Pair, other: Pair) -> Pair:
+def sum_of(one: Pair, other: Pair) -> Pair:
+    """Two ranges together."""
     return one[0] + other[0], one[1] + other[1]
 
 
 def added(one: Money, other: Money) -> Money:
-    """Two sums of money together; unknown where either is."""
-    first = _sum(one.first_year, other.first_year) if one.first_year and other.first_year else None
-    return Money(first, _sum(one.a_year, other.a_year) if one.a_year and other.a_year else None)
+    """Two sums of money together; unknown where either is, or where their currencies differ."""
+    if one.currency and other.currency and one.currency != other.currency:
+        return UNKNOWN
+    if not (one.first_year and other.first_year and one.a_year and other.a_year):
+        return UNKNOWN
+    return Money(
+        sum_of(one.first_year, other.first_year), sum_of(one.a_year, other.a_year), one.currency or other.currency
+    )

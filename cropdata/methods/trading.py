@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
-from cropdata.methods.comparison import Option, Pair
+from cropdata.methods.comparison import LOSSES_UNKNOWN, Option, Pair
 
 
 def figure(value: float) -> str:
@@ -140,4 +140,11 @@ def _seeds(options: list[Option]) -> str | None:
     if len(set(counted.values())) < 2:
         return None
     least, most = min(counted, key=counted.__getitem__), max(counted, key=counted.__getitem__)
-    return f"Seed: from {counted[least]} seeds ({least}) up to {counted[most]} ({most}), losses of the method included where known."
+    without = dict.fromkeys(
+        option.method.partition(",")[0].lower() for option in options
+        if option.seeds is not None and (option.method_id == "in_place" or LOSSES_UNKNOWN in option.unknown)
+    )  # fmt: skip
+    losses = "losses of the method included" + (
+        f", save where none are recorded ({', '.join(without)})" if without else ""
+    )
+    return f"Seed: from {counted[least]} seeds ({least}) up to {counted[most]} ({most}), {losses}."

@@ -120,9 +120,18 @@ def test_a_larger_cell_never_shortens_a_stay(volume: float, safe: float | None, 
 
 
 def test_statements_against_each_other_are_told_and_the_shorter_is_the_safe_one() -> None:
-    """As muskmelon: kept eight weeks in 50 ml without harm, and four weeks too long in 102.5 ml."""
-    found = longest_stay(66, [StayFigure(50, 2, 8, kept=True), StayFigure(102.5, 0, 4, kept=False)])
-    assert found == Stay(4, 8, disagree=True)
+    """As muskmelon: kept eight weeks in 50 ml without harm; in 280.8 ml two weeks were well, five too long."""
+    kept = StayFigure(50, 2, 8, kept=True)
+    assert longest_stay(66, [kept, StayFigure(280.8, 2, 5, kept=False)]) == Stay(2, 8, disagree=True)
+    assert longest_stay(300, [kept, StayFigure(280.8, 2, 5, kept=False)]) == Stay(8, None)
+
+
+def test_what_is_too_long_never_becomes_safe() -> None:
+    """A limit that does not say what is not yet too long: nothing is known to be safe, in its own cell or a smaller one."""
+    only_limit = StayFigure(102.5, None, 4, kept=False)
+    assert longest_stay(66, [StayFigure(50, 2, 8, kept=True), only_limit]) == Stay(None, 8, disagree=True)
+    assert longest_stay(102.5, [only_limit]) == Stay(None, 4)
+    assert longest_stay(200, [only_limit]) == Stay(None, None)
 
 
 def test_without_statements_nothing_is_known() -> None:

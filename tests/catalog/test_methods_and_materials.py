@@ -12,6 +12,7 @@ import pytest
 
 import cropdata
 from cropdata.catalog import Catalog
+from cropdata.catalog.material_records import Span
 from cropdata.errors import InputError, LayerError
 
 # Ontario Ministry of Agriculture, Growing Vegetable Transplants in Plug Trays, Table 1: cells, cc a cell.
@@ -53,16 +54,32 @@ def test_a_recipe_has_its_parts_and_sources(db: Catalog) -> None:
 
 
 def test_figures_join_to_the_best_kind_of_statement(db: Catalog) -> None:
-    usable = db.materials.span("usable", method="tray")
-    assert usable is not None and (usable.ends, usable.basis, usable.sources) == (
+    settled = db.materials.span("usable_when_set", method="tray")
+    assert settled is not None and (settled.ends, settled.basis, settled.sources) == (
         (90, 90),
         "published",
         ("uky_agr156",),
     )
+    assert db.materials.span("usable", method="tray") is None  # of sown trays nobody says it
     foam = db.materials.span("life", method="tray", build="foam")
     assert foam is not None and foam.low == 5 and foam.open_high
     assert db.materials.span("life", method="in_place") is None
     assert db.materials.builds("pot") == ("thin", "thick")
+
+
+@pytest.mark.published
+def test_pounds_are_joined_as_grams_and_units_that_differ_are_not_joined(db: Catalog) -> None:
+    """Float trays of 3/4 and of 2 1/2 lb, as printed; a pound is 453.59237 g."""
+    heavy = db.materials.span("plastic", method="tray", build="floating")
+    assert heavy is not None and heavy.unit == "g" and heavy.low == pytest.approx(2.5 * 453.59237, abs=0.005)
+    both = db.materials.span("plastic", method="tray")  # the two printed ones
+    assert both is not None and both.ends == pytest.approx((0.75 * 453.59237, 2.5 * 453.59237), abs=0.005)
+    rows = [
+        *db.materials.figures("life", method="tray", build="thin"),
+        *db.materials.figures("breakage", method="tray", build="thin"),
+    ]
+    with pytest.raises(InputError, match="different units"):
+        Span(rows)
 
 
 def test_records_are_frozen_and_can_be_sent_to_another_process(db: Catalog) -> None:
@@ -88,8 +105,11 @@ def test_a_stay_comes_from_the_nearest_statement(db: Catalog) -> None:
     assert (pumpkin.safe_weeks, pumpkin.limit_weeks, pumpkin.basis) == (3, 4, "common_practice")
     onion = db.materials.stay(db.crop("onion"), 500)  # its family says nothing of so large a pot, and no other is asked
     assert (onion.safe_weeks, onion.limit_weeks) == (10, None)
-    melon = db.materials.stay(db.crop("melon"), 66)  # two trials against each other
-    assert melon.disagree and (melon.safe_weeks, melon.limit_weeks) == (4, 8)
+    # Two trials against each other, for every cell up to the larger of the second: Georgia kept melon 8 weeks in 50 cm3;
+    # with Athena in 102.5 and 280.8 cm3 two weeks after emergence gave more early fruit than four.
+    for volume in (50, 66, 106, 171, 200, 280):
+        melon = db.materials.stay(db.crop("melon"), volume)
+        assert melon.disagree and (melon.safe_weeks, melon.limit_weeks) == (2, 8)
 
 
 def test_cautions_for_a_mix_speak_of_what_is_in_it(db: Catalog) -> None:
@@ -156,6 +176,13 @@ def test_a_grower_adds_overrides_and_hides(write_layer: Callable[..., Path]) -> 
         (",tray,Nameless,,,,,,,,,,,", "row 2: container_id must be given"),
         ("bucket,bucket,Bucket,,,,,,,,,,,", "row 2, method_id: found 'bucket'; allowed: towel, tray"),
         ("cup,pot,Cup,,unit,3,3,cups,,,,,,", "row 2, volume_unit: found 'cups'"),
+        ("cup,,Cup,,,,,,,,,,,", "row 2, method_id: missing; allowed: towel, tray"),
+        ("cup,pot,Cup,,unit,60,60,,,,,,,", "row 2, volume_unit: missing; allowed: ml, cm3"),
+        ("cup,pot,Cup,,,,,,9,3,USD,,,", "row 2: price_low 9 is above price_high 3; swap them"),
+        ("cup,pot,Cup,,,,,,3,9,,,,", "row 2, currency: missing; allowed: three letters"),
+        ("cup,pot,Cup,,,,,,,,,0.5,0.5,", "row 2, life_low: found '0.5'; allowed: 1 to 100"),
+        ("cup,pot,Cup,0,,,,,,,,,,", "row 2, units_per_tray: found '0'; allowed: 1 to 2000"),
+        ("tray-72,,,,,60,40,ml,,,,,,override", "row 2: volume_low 60 is above volume_high 40"),
     ],
 )
 def test_a_mistake_in_a_layer_is_told_when_it_is_opened(
@@ -165,3 +192,25 @@ def test_a_mistake_in_a_layer_is_told_when_it_is_opened(
     with pytest.raises(LayerError, match=message):
         cropdata.open(layers=[layer])
     assert not cropdata.check(layer).ok
+
+
+def test_parts_below_nothing_are_refused(write_layer: Callable[..., Path]) -> None:
+    layer = write_layer(media="recipe_id,component,parts,action\npeat-perlite,sphagnum peat,-3,override\n")
+    with pytest.raises(LayerError, match="media.csv, row 2, parts: found '-3'; allowed: 0 or more"):
+        cropdata.open(layers=[layer])
+
+
+def test_figures_that_belong_together_are_replaced_together(write_layer: Callable[..., Path]) -> None:
+    """40 ml by one row and 23 cm3 by the other are no cell of 40 to 23: the upper end is then not known."""
+    layer = write_layer(containers="container_id,volume_low,volume_unit,action\ntray-128,40,ml,override\n")
+    tray = cropdata.open(layers=[layer]).containers["tray-128"]
+    assert (tray.volume_low_ml, tray.volume_high_ml, tray.units_per_tray) == (40, None, 128)
+    assert tray.filled_litres(128, 1) is None
+
+
+def test_what_another_printed_is_not_said_of_the_growers_own(write_layer: Callable[..., Path]) -> None:
+    layer = write_layer(containers="container_id,price_low,price_high,currency,action\ntray-128,3,4,USD,override\n")
+    tray = cropdata.open(layers=[layer]).containers["tray-128"]
+    assert (tray.source_id, tray.locator) == ("invented_notes", "containers.csv row 2")
+    assert tray.printed == "price low 3; price high 4; currency USD"
+    assert tray.note == "the rest as in omafra_plug_trays, Table 1" and tray.volume_low_ml == 23

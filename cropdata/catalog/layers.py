@@ -12,19 +12,17 @@ import os
 import re
 from typing import NamedTuple, TextIO
 
+from cropdata.catalog.layer_rows import LAYER_COLUMNS, check_figures, check_row
 from cropdata.catalog.layer_sources import described
 from cropdata.catalog.names import printable, without_accents
 from cropdata.errors import CropdataError, InputError, LayerError, why_unreadable
 from cropdata.tabular.canonical import canonical_cells
-from cropdata.tabular.descriptor import SCHEMA_NUMBER, Descriptor, Field, Table
+from cropdata.tabular.descriptor import SCHEMA_NUMBER, Descriptor, Table
 from cropdata.tabular.location import DESCRIPTOR
 from cropdata.tabular.rows import Row, open_ordinary
 from cropdata.tabular.settings import read_settings
-from cropdata.tabular.values import ALLOWED, parse
 
 LAYER_FILE = "layer.yaml"
-ACTIONS = ("add", "override", "hide")
-LAYER_COLUMNS = ("action", "expects_low", "expects_high")
 LARGEST_FILE = 100_000_000  # bytes of one table that a layer opens; the check reads more, chunk by chunk
 MATERIALS = ("containers", "media")
 LAYERED = ("crops", "crop_names", "sources", *MATERIALS)
@@ -107,38 +105,6 @@ def csv_files(folder: str, *, links: bool = False) -> list[str]:
     return found
 
 
-def _check_row(row: Row, table: Table, where: str) -> None:
-    """The least that must hold before a row can be laid over the release."""
-    if row.get("action", "") not in ACTIONS:
-        raise LayerError(f"{where}, action: found {row.get('action')!r}; allowed: {', '.join(ACTIONS)}")
-    for column in ("expects_low", "expects_high"):
-        if row.get(column) and row["action"] != "override":
-            raise LayerError(f"{where}, {column}: only a row with action override expects an old value")
-        if row.get(column) and not table.is_evidence:
-            raise LayerError(
-                f"{where}, {column}: {table.name} holds no figure of a crop to expect; leave the cell empty"
-            )
-    for name, text in row.items():
-        field = table.field(name)
-        kind = field.type if field else "number" if name in LAYER_COLUMNS[1:] else None
-        if kind is None or text == "":
-            continue
-        try:
-            value = parse(text, kind)
-        except ValueError:
-            raise LayerError(f"{where}, {name}: found {text[:60]!r}; allowed: {ALLOWED.get(kind, kind)}") from None
-        if field and field.enum and text not in field.enum:
-            raise LayerError(f"{where}, {name}: found {text[:60]!r}; allowed: {', '.join(field.enum)}")
-        if field and isinstance(value, (int, float)):
-            _check_limits(field, text, where)
-    low, high = row.get("low"), row.get("high")
-    if low and high and float(low) > float(high):
-        raise LayerError(f"{where}: low {low} is above high {high}; swap them")
-    unit = table.field("unit")
-    if row["action"] != "hide" and unit and unit.required and not row.get("unit"):
-        raise LayerError(f"{where}, unit: missing; allowed: {', '.join(unit.enum)}")
-
-
 def opened(path: str, *, links: bool = False) -> TextIO:
     """A file of a layer as text. A symbolic link could bring in any file there is: only installers (`links`) make them.
 
@@ -185,7 +151,7 @@ def _read_table(path: str, table: Table, layer: str, *, links: bool) -> list[Row
             raise LayerError(f"{where}: {len(cells)} cells, the header has {len(header)}")
         row = dict(zip(header, (cell.strip() for cell in cells), strict=True))
         row["action"] = row.get("action") or "add"
-        _check_row(row, table, where)
+        check_row(row, table, where)
         rows.append(_completed(row, table, layer, where, number))
     return rows
 
@@ -227,28 +193,8 @@ def _completed(row: Row, table: Table, layer: str, where: str, number: int) -> R
     except (CropdataError, ValueError) as error:
         raise LayerError(f"{where}: {error}") from error
     if row["action"] != "hide":
-        _check_figures(full, table, where)
+        check_figures(full, table, where)
     return full
-
-
-def _check_figures(row: Row, table: Table, where: str) -> None:
-    """Figures are there, and within what the column can hold, in its own unit."""
-    printed = [  # where even the unit may be left out, a row may say in words what it has to say
-        field.converted_from for field in table.fields
-        if table.trait and field.converted_from and (unit := table.field(field.unit_field)) and unit.required
-    ]  # fmt: skip
-    if printed and not any(row[name] for name in printed):
-        raise LayerError(f"{where}, {printed[0]}: the row states no figure; fill in {' or '.join(dict.fromkeys(printed))}, "
-                         "or write action hide to take away what lies below")  # fmt: skip
-    for field in table.fields:
-        if field.converted_from and row[field.name]:
-            _check_limits(field, row[field.name], where)
-
-
-def _check_limits(field: Field, text: str, where: str) -> None:
-    if not field.holds(float(text)):
-        found = f"{text[:60]} {field.unit or ''}".rstrip()
-        raise LayerError(f"{where}, {field.converted_from or field.name}: found {found}; allowed: {field.limits}")
 
 
 def _as_printed(row: Row, table: Table) -> str:

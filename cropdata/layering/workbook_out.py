@@ -13,7 +13,8 @@ from collections.abc import Iterable, Iterator
 from decimal import Decimal
 from typing import Any
 
-from cropdata.catalog.layers import LAYER_COLUMNS, LAYER_FILE, csv_files, layer_tables, opened
+from cropdata.catalog.layer_rows import LAYER_COLUMNS
+from cropdata.catalog.layers import LAYER_FILE, csv_files, layer_tables, opened
 from cropdata.errors import InputError, LayerError, MissingExtraError, why_unreadable
 from cropdata.tabular.descriptor import Descriptor, Table
 from cropdata.tabular.values import parse

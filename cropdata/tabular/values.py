@@ -46,7 +46,7 @@ def parse(text: str, kind: str) -> Value:
         return text
     if kind == "number" and _NUMBER.match(text) and len(text) <= LONGEST_NUMBER:
         return float(text)
-    if kind == "integer" and _INTEGER.match(text):
+    if kind == "integer" and _INTEGER.match(text) and len(text) <= LONGEST_NUMBER:
         return int(text)
     if kind == "boolean" and text in ("true", "false"):
         return text == "true"

@@ -74,8 +74,8 @@ def date_clashes(line: PlannedSowing, part: CropPart, words: Words, window: Wind
             add("early", sow.first, window.first, f"sown on {words.day(sow.first)}, before its window begins ({words.day(window.first)}).")  # fmt: skip
     warmth = _cold_and_heat(line, part, words, name)
     found += warmth
-    if line.seedlings is None and part.soil_unfit and not warmth:
-        add("cold", sow.first, sow.last, f"sown on {words.span(*sow)} no seedlings can be counted on: the soil is colder or warmer then than it comes up in, or than was tested.")  # fmt: skip
+    if line.seedlings is None and part.soil_unfit and not warmth and _none_come_up(line, part):
+        add("cold", sow.first, sow.last, f"sown on {words.span(*sow)} no seedlings can be counted on: the soil is colder or warmer then than it comes up in.")  # fmt: skip
     timed = part.timing.sow
     if window is None and part.autumn and line.number > 1 and timed is not None and sow.first > timed.last:
         add("late", timed.last, sow.first, f"sown on {words.day(sow.first)}, later than the window counted back from the first frost ({words.span(*timed)}).")  # fmt: skip
@@ -121,6 +121,12 @@ def _autumn(line: PlannedSowing, part: CropPart, words: Words, name: str, *, own
     else:
         return []
     return [Conflict("autumn", min(frost, at), max(frost, at), f"{name}: {text}", (line.id,))]
+
+
+def _none_come_up(line: PlannedSowing, part: CropPart) -> bool:
+    """Whether a source found that none come up at this warmth; where nobody tried it, a note on the sowing says so."""
+    estimate = None if line.warmth_c is None else part.crop.days_to_emergence(line.warmth_c)
+    return estimate is not None and not bool(estimate.extrapolated)
 
 
 def _cold_and_heat(line: PlannedSowing, part: CropPart, words: Words, name: str) -> list[Conflict]:

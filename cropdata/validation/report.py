@@ -8,7 +8,6 @@ import re
 import textwrap
 from collections.abc import Iterable, Sequence
 from typing import Any, NamedTuple
-from urllib.parse import quote
 
 _COLOURS = {"error": "\033[31m", "warning": "\033[33m", "excused": "\033[2m", "file": "\033[1m", "end": "\033[0m"}
 _NOT_IN_XML = re.compile(r"[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
@@ -155,6 +154,8 @@ class Report(NamedTuple):
 
     def sarif(self) -> str:
         """SARIF 2.1.0 (OASIS), which code hosts read; files are named from the working folder."""
+        from urllib.parse import quote
+
         from cropdata import __version__
         from cropdata.validation.rules import RULES
 

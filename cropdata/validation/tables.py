@@ -6,6 +6,7 @@ million rows fast without a second engine.
 
 from __future__ import annotations
 
+import functools
 import itertools
 import re
 import unicodedata
@@ -32,6 +33,7 @@ _WITHIN_A_LINE = re.compile(r"(?:[A-Za-z0-9_-]|\\[.]|\[[A-Za-z0-9_.-]+\]|\(\?:|[
 _PRINTABLE = bytes(range(0x20, 0x7F))
 # Allowed texts of one column that are remembered from chunk to chunk.
 _MOST_REMEMBERED = 200_000
+_MANY = 1_000  # texts for which a pattern over all of them pays
 
 Verdict = tuple[str, str, str, str | None]
 
@@ -151,21 +153,26 @@ class CellRule:
     def __init__(self, field: Field) -> None:
         self.field = field
         self._pattern = re.compile(field.pattern) if field.pattern else None
-        # The pattern over many texts at once, as a million ids differ all and each look has its cost. What fits it is
-        # plain but for being empty or beginning with a minus. Where it does not fit, each text is looked at by itself.
-        by_line = field.pattern and _WITHIN_A_LINE.fullmatch(field.pattern)
-        self._lines = re.compile(f"\n(?:(?:{field.pattern})\n)*+") if by_line else None
         self._enum = frozenset(field.enum)
         self._allowed: set[str] = set()
+
+    @functools.cached_property
+    def _lines(self) -> re.Pattern[str] | None:
+        """The pattern over many texts at once, as a million ids differ all and each look has its cost.
+
+        What fits it is plain but for being empty or beginning with a minus. Where it does not fit, each text is looked
+        at by itself.
+        """
+        pattern = self.field.pattern
+        return re.compile(f"\n(?:(?:{pattern})\n)*+") if pattern and _WITHIN_A_LINE.fullmatch(pattern) else None
 
     def faults(self, distinct: Collection[str]) -> dict[str, Verdict]:
         """The texts that are not allowed, and why; the allowed ones are remembered for the next chunk."""
         new = [text for text in distinct if text not in self._allowed] if self._allowed else distinct
         if self.field.type == "string" and not self._enum:
             joined = "\n".join(["", *new, ""])
-            fits = (
-                self._lines is not None and self._lines.fullmatch(joined) and not ("\n-" in joined or "\n\n" in joined)
-            )
+            lines = self._lines if len(new) > _MANY else None
+            fits = lines is not None and lines.fullmatch(joined) and not ("\n-" in joined or "\n\n" in joined)
             if (fits or _plain(joined, len(new))) and max(map(len, new), default=0) <= LARGEST_CELL:
                 other = [] if fits else self._of_another_form(new)
                 return {text: verdict for text in other if (verdict := self.judge(text)) is not None}

@@ -164,7 +164,8 @@ def _names(layer: InstalledLayer, *, titled: bool) -> set[str]:
     """What a layer is called: by its entry point, its distribution, and the title that answers carry."""
     names = {_plain(layer.name), _plain(layer.distribution)}
     if titled:
-        from cropdata.catalog.layers import LAYER_FILE, layer_name
+        from cropdata.catalog.layers import layer_name
+        from cropdata.tabular.location import LAYER_FILE
         from cropdata.tabular.settings import read_settings
 
         path = os.path.join(layer.folder, LAYER_FILE)

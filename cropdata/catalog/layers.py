@@ -18,11 +18,10 @@ from cropdata.catalog.names import printable, without_accents
 from cropdata.errors import CropdataError, InputError, LayerError, why_unreadable
 from cropdata.tabular.canonical import canonical_cells
 from cropdata.tabular.descriptor import SCHEMA_NUMBER, Descriptor, Table
-from cropdata.tabular.location import DESCRIPTOR
+from cropdata.tabular.location import DESCRIPTOR, LAYER_FILE
 from cropdata.tabular.rows import Row, open_ordinary
 from cropdata.tabular.settings import read_settings
 
-LAYER_FILE = "layer.yaml"
 LARGEST_FILE = 100_000_000  # bytes of one table that a layer opens; the check reads more, chunk by chunk
 MATERIALS = ("containers", "media")
 LAYERED = ("crops", "crop_names", "sources", *MATERIALS)

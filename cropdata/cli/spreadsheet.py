@@ -9,10 +9,11 @@ import tempfile
 from argparse import Namespace
 
 from cropdata.catalog import open_catalog
-from cropdata.catalog.layers import LAYER_FILE, csv_files
+from cropdata.catalog.layers import csv_files
 from cropdata.errors import InputError
 from cropdata.layering.beginning import layer_settings, write_folder
 from cropdata.layering.workbook_in import Misread, Sheets, from_workbook, sheet_name
+from cropdata.tabular.location import LAYER_FILE
 from cropdata.tabular.rows import write_whole
 from cropdata.validation import Report, check
 from cropdata.validation.report import Finding, ordered

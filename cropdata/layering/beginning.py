@@ -9,9 +9,9 @@ import os
 import shutil
 import tempfile
 
-from cropdata.catalog.layers import LAYER_FILE
 from cropdata.errors import InputError
 from cropdata.tabular.descriptor import SCHEMA_NUMBER, Descriptor
+from cropdata.tabular.location import LAYER_FILE
 from cropdata.tabular.rows import usual_mode
 
 # Table -> (columns, what it is for, an invented example). Each example stands by itself: it names a crop of the release.

@@ -14,9 +14,10 @@ from decimal import Decimal
 from typing import Any
 
 from cropdata.catalog.layer_rows import LAYER_COLUMNS
-from cropdata.catalog.layers import LAYER_FILE, csv_files, layer_tables, opened
+from cropdata.catalog.layers import csv_files, layer_tables, opened
 from cropdata.errors import InputError, LayerError, MissingExtraError, why_unreadable
 from cropdata.tabular.descriptor import Descriptor, Table
+from cropdata.tabular.location import LAYER_FILE
 from cropdata.tabular.values import parse
 
 SETTINGS = "layer"

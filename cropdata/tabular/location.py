@@ -11,6 +11,7 @@ import os
 from cropdata.errors import DataError
 
 DESCRIPTOR = "datapackage.json"
+LAYER_FILE = "layer.yaml"
 _PACKAGE_DIR = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
 
 

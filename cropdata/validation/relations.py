@@ -5,16 +5,17 @@ from __future__ import annotations
 import difflib
 import functools
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING
 
-from cropdata.catalog import open_catalog
-from cropdata.catalog.layer_sources import is_source_name, source_slug
-from cropdata.catalog.names import NameIndex
 from cropdata.errors import CropdataError, UnknownCropError
 from cropdata.tabular.descriptor import Descriptor, Table
 from cropdata.tabular.rows import Row
 from cropdata.validation.fast import CodedColumns
 from cropdata.validation.files import Chunk
 from cropdata.validation.report import Finding
+
+if TYPE_CHECKING:
+    from cropdata.catalog.names import NameIndex
 
 Numbered = list[tuple[int, Row]]
 Tables = Mapping[str, list[tuple[int, Row]]]
@@ -39,7 +40,9 @@ def link_findings(chunk: Chunk, table: Table, file: str, known: Known, *, layer:
         broken = set(chunk.distinct(key.fields[0])) - allowed - {""}
         if layer:  # blanks at the ends are told as such
             broken = {text for text in broken if text.strip() not in allowed}
-        if layer and key.table == "sources":
+        if broken and layer and key.table == "sources":
+            from cropdata.catalog.layer_sources import is_source_name
+
             broken = {text for text in broken if not is_source_name(text, allowed)}
         for number, text in zip(chunk.numbers, column, strict=True) if broken else ():
             if text in broken:
@@ -58,6 +61,8 @@ def link_findings(chunk: Chunk, table: Table, file: str, known: Known, *, layer:
 
 @functools.cache
 def _release_names() -> NameIndex:
+    from cropdata.catalog import open_catalog
+
     return open_catalog(installed=False).names()
 
 
@@ -83,14 +88,22 @@ def known_ids(tables: Tables, descriptor: Descriptor) -> dict[str, dict[tuple[st
     return known
 
 
+def _slug(title: str) -> str:
+    from cropdata.catalog.layer_sources import source_slug
+
+    return source_slug(title)
+
+
 def source_findings(rows: Numbered, file: str, cited: set[str], known: set[str]) -> Iterator[Finding]:
     """Sources that are neither `cited` nor the original of another, and lineages that are none of the `known` sources."""
     own = [
-        (number, row.get("source_id") or source_slug(row.get("title", "")), row.get("lineage", ""))
-        for number, row in rows
+        (number, row.get("source_id") or _slug(row.get("title", "")), row.get("lineage", "")) for number, row in rows
     ]
     titles = {row.get("title", "").casefold(): source_id for (_, row), (_, source_id, _) in zip(rows, own, strict=True)}
-    cited = cited | {titles.get(text.casefold(), source_slug(text)) for text in cited}  # a layer may cite by title
+    # A layer may cite by title.
+    cited = cited | {
+        titles.get(text.casefold()) or _slug(text) for text in cited - {source_id for _, source_id, _ in own}
+    }
     originals = {lineage for _, source_id, lineage in own if lineage != source_id}
     for number, source_id, lineage in own:
         if source_id and source_id not in cited and source_id not in originals:

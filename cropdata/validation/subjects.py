@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
+import functools
 import os
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
-from cropdata.catalog.layers import LAYER_FILE, layer_tables
 from cropdata.errors import CropdataError, InputError
 from cropdata.tabular.descriptor import Descriptor, Table, parse_descriptor, read_descriptor
-from cropdata.tabular.location import DESCRIPTOR, shipped_package
+from cropdata.tabular.location import DESCRIPTOR, LAYER_FILE, shipped_package
 from cropdata.tabular.rows import Row, read_rows
 from cropdata.validation import relations
 from cropdata.validation.checking import Check, Progress
@@ -170,8 +170,14 @@ class _Release:
     def __init__(self) -> None:
         self.folder = shipped_package()
         self.descriptor = read_descriptor(self.folder)
-        self.by_file = layer_tables(self.descriptor)
         self._read: dict[str, list[tuple[int, Row]]] = {}
+
+    @functools.cached_property
+    def by_file(self) -> dict[str, Table]:
+        """The tables that a layer may hold, by the name of their file."""
+        from cropdata.catalog.layers import layer_tables
+
+        return layer_tables(self.descriptor)
 
     def rows(self, name: str) -> list[tuple[int, Row]]:
         """Rows of a table."""

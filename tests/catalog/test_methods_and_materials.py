@@ -180,8 +180,8 @@ def test_a_grower_adds_overrides_and_hides(write_layer: Callable[..., Path]) -> 
         ("cup,pot,Cup,,unit,60,60,,,,,,,", "row 2, volume_unit: missing; allowed: ml, cm3"),
         ("cup,pot,Cup,,,,,,9,3,USD,,,", "row 2: price_low 9 is above price_high 3; swap them"),
         ("cup,pot,Cup,,,,,,3,9,,,,", "row 2, currency: missing; allowed: three letters"),
-        ("cup,pot,Cup,,,,,,,,,0.5,0.5,", "row 2, life_low: found '0.5'; allowed: 1 to 100"),
-        ("cup,pot,Cup,0,,,,,,,,,,", "row 2, units_per_tray: found '0'; allowed: 1 to 2000"),
+        ("cup,pot,Cup,,,,,,,,,0.5,0.5,", "row 2, life_low: found 0.5; allowed: 1 to 100"),
+        ("cup,pot,Cup,0,,,,,,,,,,", "row 2, units_per_tray: found 0; allowed: 1 to 2000"),
         ("tray-72,,,,,60,40,ml,,,,,,override", "row 2: volume_low 60 is above volume_high 40"),
     ],
 )
@@ -196,7 +196,7 @@ def test_a_mistake_in_a_layer_is_told_when_it_is_opened(
 
 def test_parts_below_nothing_are_refused(write_layer: Callable[..., Path]) -> None:
     layer = write_layer(media="recipe_id,component,parts,action\npeat-perlite,sphagnum peat,-3,override\n")
-    with pytest.raises(LayerError, match="media.csv, row 2, parts: found '-3'; allowed: 0 or more"):
+    with pytest.raises(LayerError, match="media.csv, row 2, parts: found -3; allowed: 0 and more"):
         cropdata.open(layers=[layer])
 
 

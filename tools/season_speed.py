@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import sys
 import time
+from pathlib import Path
 
-import cropdata
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
+
+import cropdata  # noqa: E402
 
 PLACE = {
     "name": "invented",

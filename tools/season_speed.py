@@ -8,7 +8,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
-import cropdata  # noqa: E402
+import cropdata
 
 PLACE = {
     "name": "invented",

@@ -113,7 +113,10 @@ def write_folder(place: str, files: dict[str, str]) -> None:
     """A new folder with all its files, or none: it appears whole."""
     above = os.path.dirname(os.path.abspath(place))
     os.makedirs(above, exist_ok=True)
-    made = tempfile.mkdtemp(prefix=".cropdata-", dir=above)
+    try:
+        made = tempfile.mkdtemp(prefix=".cropdata-", dir=above)
+    except OSError as error:  # it would name the folder that is none of the user's
+        raise OSError(error.errno, error.strerror, place) from None
     try:
         for name, text in files.items():
             with open(os.path.join(made, name), "x", encoding="utf-8", newline="") as stream:

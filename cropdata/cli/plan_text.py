@@ -60,13 +60,22 @@ def plan_text(plan: Plan, words: Words, today: datetime.date) -> str:
 def _heading(plan: Plan, words: Words) -> list[str]:
     place = plan.place
     threshold = words.warmth((place.threshold_c, place.threshold_c))
-    frost = f"Last frost ({threshold} in the screen): one year in two after {words.day(place.last_frost)}; {words.chance(place.risk)} of years after {words.day(place.risk_date)}."
+    frost = f"Last frost ({threshold} in the screen): "
+    if place.last_frost is None:
+        frost += "less than one year in two has one"
+    else:
+        frost += f"one year in two after {words.day(place.last_frost)}"
+    if place.risk_date is not None:
+        frost += f"; {words.chance(place.risk)} of years after {words.day(place.risk_date)}"
+    frost += "."
+    if place.last_frost is None:
+        frost += f" Weeks are counted from {words.day(place.counted_from)}, as you state."
     if place.first_frost is not None:
         frost += f" First frost: one year in two by {words.day(place.first_frost)}."
     if place.frost_source:
         frost += f" Dates: {place.frost_source}."
     lines = [f"Season {plan.year}, {place.name}", *wrapped(frost, WIDTH)]
-    return lines + [f"Frost record: {warning}." for warning in plan.warnings]
+    return lines + [f"Frost: {warning}." for warning in plan.warnings]
 
 
 def _next(plan: Plan, words: Words, names: dict[str, str], today: datetime.date) -> list[str]:

@@ -154,17 +154,23 @@ class FrostDay(NamedTuple):
 
 
 class PlanPlace(NamedTuple):
-    """The place as the plan shows it."""
+    """The place as the plan shows it.
+
+    `last_frost` is the date with an even chance of a later one, None where frost comes in less than half of the years:
+    then weeks are counted from the day that the grower states, `counted_from`. `risk_date`: from when on the chance is no
+    more than `risk`; None where it never is more.
+    """
 
     name: str
     frost_source: str | None
     threshold_c: float
-    last_frost: datetime.date
+    last_frost: datetime.date | None
     risk: float
-    risk_date: datetime.date
+    risk_date: datetime.date | None
     first_frost: datetime.date | None
     bench_c: tuple[float, float] | None  # night, day
     shelf_trays: int | None
+    counted_from: datetime.date
 
 
 class Cited(NamedTuple):

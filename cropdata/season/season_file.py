@@ -5,6 +5,7 @@
       name: Alder Bank
       frost_source: where the dates come from
       last_spring_frost: {0.9: 04-09, 0.5: 04-28, 0.1: 05-15}    # chance of a LATER frost: date
+      counted_from: 03-01             # only where frost comes in less than half of the years, or none (last_spring_frost: none)
       daily_minima: record.csv        # instead of the dates: a CSV with date and minimum, beside this file
       daily_minima_unit: C            # C or F
       first_autumn_frost: {0.1: 10-01, 0.5: 10-19, 0.9: 11-11}   # chance of an EARLIER frost: date; optional

@@ -17,13 +17,41 @@ METHODS = (*UNDER_COVER, "in_place")
 MAKES = ("thin", "thick", "wood")
 
 
+class NoFrost(NamedTuple):
+    """The frost of a place that has none, as the grower states it: asked as other frost dates are."""
+
+    threshold_c: float
+
+    def date_at(self, chance: float, year: int | None = None) -> datetime.date | str | None:
+        """None: no date has that chance."""
+        return None
+
+    def chance_after(self, date: datetime.date) -> float:
+        """0: none comes."""
+        return 0.0
+
+    def chance_before(self, date: datetime.date) -> float:
+        """0: none comes."""
+        return 0.0
+
+    def extrapolated(self, chance: float) -> bool:
+        """Nothing is run on past what was given."""
+        return False
+
+
+Frost = FrostDates | FrostCurve | NoFrost
+
+
 class Place(NamedTuple):
-    """Where the season is: frost dates, bench, soil and nights; monthly means with January first, °C."""
+    """Where the season is: frost dates, bench, soil and nights; monthly means with January first, °C.
+
+    `counted_from`: month and day that weeks are counted from where frost comes in less than half of the years.
+    """
 
     name: str
     frost_source: str | None
-    spring: FrostDates | FrostCurve
-    autumn: FrostDates | FrostCurve | None
+    spring: Frost
+    autumn: Frost | None
     risk: float | None
     bench_day_c: float | None
     bench_night_c: float | None
@@ -34,6 +62,7 @@ class Place(NamedTuple):
     mat_c: float | None = None
     plant_minus_screen_c: float | None = None
     shelf_trays: int | None = None
+    counted_from: tuple[int, int] | None = None
 
 
 class Packet(NamedTuple):

@@ -7,21 +7,27 @@ import os
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from cropdata.agronomy.frost import FrostCurve, FrostDates, from_chances
+from cropdata.agronomy.frost import FrostCurve, from_chances, month_day
 from cropdata.errors import InputError
 from cropdata.season import season_fields as fields
 from cropdata.season.season_fields import Mistakes, optional
-from cropdata.season.season_parts import Place
+from cropdata.season.season_parts import Frost, NoFrost, Place
 
 if TYPE_CHECKING:
     import pandas as pd
 
 
-def _frost(value: Any, where: str, mistakes: Mistakes, season: str, threshold: float) -> FrostDates | None:
+NONE = "none"  # a place without frost
+EVEN = 0.5
+
+
+def _frost(value: Any, where: str, mistakes: Mistakes, season: str, threshold: float) -> Frost | None:
+    if value == NONE:
+        return NoFrost(threshold)
     if not isinstance(value, dict):
         mistakes.add(
             where,
-            f"found {value!r}; allowed: chances with dates, such as {{0.9: 04-09, 0.5: 04-28, 0.1: 05-15}}; a place without frost is not supported",
+            f"found {value!r}; allowed: chances with dates, such as {{0.9: 04-09, 0.5: 04-28, 0.1: 05-15}}, or {NONE} where no frost comes",
         )
         return None
     try:
@@ -56,20 +62,49 @@ def _from_record(
         return spring, None, record  # a record that ends in summer has no autumn
 
 
+def _counted_from(value: Any, spring: Frost | None, mistakes: Mistakes) -> tuple[int, int] | None:
+    """The day that weeks are counted from, in place of an average last frost where there is none."""
+    where = "place.counted_from"
+    if spring is not None:
+        chances = getattr(spring, "chances", None)
+        even = max(chances) >= EVEN if chances else spring.date_at(EVEN) is not None
+        if even and value is not None:
+            mistakes.add(
+                where,
+                "weeks are counted from the average last frost, which the frost dates tell; leave this out, or leave them out",
+            )
+            return None
+        if not even and value is None:
+            mistakes.add(
+                where,
+                "missing; weeks are counted from the last frost of one year in two, and none can be told for the place; add its date (0.5) "
+                "to the frost dates, or where frost is rarer give the day that you count from instead, such as counted_from: 03-01",
+            )
+            return None
+    if value is None:
+        return None
+    try:
+        month, day, _ = month_day(value, where)
+        return month, min(day, 28) if month == 2 else day  # every year has it
+    except InputError as error:
+        mistakes.add(where, str(error))
+        return None
+
+
 def place_of(value: Any, mistakes: Mistakes, folder: str) -> Place | None:
     """The place, or None where no frost dates can be read from it; a record is looked for in `folder`."""
     if not isinstance(value, dict):
         mistakes.add("place", f"found {value!r}; allowed: name, last_spring_frost and so on, indented under place:")
         return None
     known = (
-        "name", "frost_source", "last_spring_frost", "daily_minima", "daily_minima_unit", "first_autumn_frost", "threshold_c", "risk",
+        "name", "frost_source", "last_spring_frost", "daily_minima", "daily_minima_unit", "first_autumn_frost", "counted_from", "threshold_c", "risk",
         "plant_minus_screen_c", "bench_temperature_c", "mats", "mat_temperature_c", "shelf_trays", "soil_temperature_c", "night_temperature_c",
     )  # fmt: skip
     fields.check_keys(value, known, "place", mistakes)
     threshold = fields.number(value.get("threshold_c", 0), "place.threshold_c", mistakes, -10, 10, "°C")
     risk = optional(fields.number, value, "risk", "place", mistakes, 0.02, 0.98, "(share of years)")
-    spring: FrostDates | FrostCurve | None = None
-    autumn: FrostDates | FrostCurve | None = None
+    spring: Frost | None = None
+    autumn: Frost | None = None
     record = None
     if "daily_minima" in value and "last_spring_frost" in value:
         mistakes.add(
@@ -85,6 +120,7 @@ def place_of(value: Any, mistakes: Mistakes, folder: str) -> Place | None:
         )
     else:
         spring = _frost(value["last_spring_frost"], "place.last_spring_frost", mistakes, "spring", threshold or 0.0)
+    counted_from = _counted_from(value.get("counted_from"), spring, mistakes)
     if value.get("first_autumn_frost") is not None:
         autumn = _frost(value["first_autumn_frost"], "place.first_autumn_frost", mistakes, "autumn", threshold or 0.0)
     name = fields.line(value.get("name"), "place.name", mistakes)
@@ -100,5 +136,5 @@ def place_of(value: Any, mistakes: Mistakes, folder: str) -> Place | None:
         return None
     return Place(
         name or "unnamed place", source, spring, autumn, risk, day, night, soil, record, nights,
-        mats if mats is not None else int(mat is not None), mat, colder, shelf,
+        mats if mats is not None else int(mat is not None), mat, colder, shelf, counted_from,
     )  # fmt: skip

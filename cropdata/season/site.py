@@ -60,19 +60,16 @@ class Year:
 class Site:
     """A season's place. `season` is the year of the last spring frost; the autumn is the one after it.
 
-    Raises InputError where frost is rarer than the chances that the plan counts from.
+    `last_frost`: the day that weeks are counted from, that of an even chance of a later frost; where frost is rarer, the
+    day that the grower states instead. `risk_date`: None where frost is rarer than the stated risk.
     """
 
     def __init__(self, season: Season, catalog: Catalog) -> None:
         place = season.place
         self.place, self.year, self.catalog = place, season.year, catalog
         self._rules: dict[str, float] = {}
-        # A frost that mostly comes after New Year belongs to the year before's label.
-        middle = self._ask(place.spring, AVERAGE, season.year)
-        self._label = season.year - (middle.year - season.year)
-        self.last_frost = self._ask(place.spring, AVERAGE, self._label)
         self.risk = place.risk if place.risk is not None else self.rule("planting_out_risk")
-        self.risk_date = self._ask(place.spring, self.risk, self._label)
+        self.last_frost, self.risk_date = self._spring()
         self.first_frost = self._first_frost()
         self.soil = Year(soil_model.daily_from_monthly(place.soil_monthly_c)) if place.soil_monthly_c else None
         self.nights, self.nights_from_record = self._nights()
@@ -82,7 +79,7 @@ class Site:
         self.colder_c = place.plant_minus_screen_c
         if self.colder_c is None:
             self.colder_c = self.rule("plant_minus_screen")
-        self.warnings = place.spring.warnings if isinstance(place.spring, FrostCurve) else ()
+        self.warnings = self._warnings()
         self._left: dict[Date, float] = {}
         self._come: dict[Date, float] = {}
         self._ends: dict[float, tuple[np.ndarray, int]] = {}
@@ -94,16 +91,21 @@ class Site:
             self._rules[key] = float(self.catalog.rule(rule_id)[end])
         return self._rules[key]
 
-    def _ask(self, curve: FrostDates | FrostCurve, chance: float, year: int) -> Date:
-        date = curve.date_at(chance, year)
-        if not isinstance(date, datetime.date):
-            hint = "state a smaller risk"
-            if chance == AVERAGE:
-                hint = "a season is counted from the date with an even chance of a later frost, and a place with less frost is not supported; the figures of a crop: cropdata show CROP"
-            raise InputError(
-                f"frost comes there in no more than {100 * chance:.0f} % of years", found=self.place.name, hint=hint
-            )
-        return date
+    def _spring(self) -> tuple[Date, Date | None]:
+        """The day that weeks are counted from, and that on which the chance of a later frost has fallen to the risk."""
+        curve, year = self.place.spring, self.year
+        if self.place.counted_from is not None:
+            start = datetime.date(year, *self.place.counted_from)
+        else:
+            middle = curve.date_at(AVERAGE, year)
+            assert isinstance(middle, datetime.date)  # the season file sees to it
+            # A frost that mostly comes after New Year belongs to the year before's label.
+            again = curve.date_at(AVERAGE, 2 * year - middle.year)
+            assert isinstance(again, datetime.date)
+            start = again
+        found = (curve.date_at(self.risk, each) for each in (year - 1, year, year + 1))
+        dates = [date for date in found if isinstance(date, datetime.date)]
+        return start, min(dates, key=lambda date: abs(date - start), default=None)
 
     def _first_frost(self) -> Date | None:
         """The date by which one year in two has had its first frost, in the autumn after this season's last one."""
@@ -114,6 +116,18 @@ class Site:
             if isinstance(date, datetime.date) and date > self.last_frost:
                 return date
         return None
+
+    def _warnings(self) -> tuple[str, ...]:
+        """What a record says of itself, and chances that were run on past the dates given."""
+        curve = self.place.spring
+        wanted = [chance for chance in (AVERAGE, self.risk) if chance != AVERAGE or self.place.counted_from is None]
+        if not isinstance(curve, FrostDates):
+            return curve.warnings if isinstance(curve, FrostCurve) else ()
+        least, most = min(curve.chances), max(curve.chances)
+        return tuple(
+            f"the date at {100 * chance:.0f} % is run on past those given ({100 * least:.0f} to {100 * most:.0f} %)"
+            for chance in dict.fromkeys(wanted) if curve.extrapolated(chance)
+        )  # fmt: skip
 
     def _nights(self) -> tuple[Year | None, bool]:
         if self.place.night_monthly_c is not None:
@@ -162,8 +176,8 @@ class Site:
         """As the plan shows it."""
         place = self.place
         return PlanPlace(
-            place.name, place.frost_source, place.spring.threshold_c, self.last_frost, self.risk, self.risk_date,
-            self.first_frost, self.bench_c, place.shelf_trays,
+            place.name, place.frost_source, place.spring.threshold_c, None if place.counted_from else self.last_frost, self.risk,
+            self.risk_date, self.first_frost, self.bench_c, place.shelf_trays, self.last_frost,
         )  # fmt: skip
 
     @property

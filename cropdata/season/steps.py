@@ -14,7 +14,7 @@ from cropdata.season.drafting import figures
 from cropdata.season.kit import Stay
 from cropdata.season.plan import STEPS, PlannedSowing, Step
 from cropdata.season.seed_numbers import SeedNumbers
-from cropdata.season.words import Words
+from cropdata.season.words import LEAST_TOLD, Words
 
 OVER_MONTHS = 28  # days to emergence or of chilling: such kinds come up over months
 LENGTH = {"metric": (1.0, "cm"), "imperial": (2.54, "in")}  # from cm
@@ -221,9 +221,8 @@ def _growing(sown: Sown) -> list[Step | None]:
         if leaves is not None:
             text += f" Ready at {figures(leaves.low, leaves.high)} true leaves."
         # Where the autumn's frost is the one to fear, spring's is told only while it is not over.
-        frost: float | None = site.frost_left(sown.plant_out.first)
-        if (part.autumn or sown.autumn_frost) and words.chance(frost) == words.chance(0):
-            frost = None
+        later = site.frost_left(sown.plant_out.first)
+        frost = None if (part.autumn or sown.autumn_frost) and later <= LEAST_TOLD else later
         if frost is not None:
             text += f" Chance of a later frost: {words.chance(frost)}; read the forecast."
         steps.append(Step("plant_out", *sown.plant_out, text, frost, leaves.sources if leaves else ()))

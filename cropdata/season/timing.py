@@ -71,7 +71,7 @@ def under_cover(crop: Crop, site: Site, night_c: Least, soil_c: Least, draft: Dr
 def _safe_from(crop: Crop, site: Site, night_c: Least, soil_c: Least, draft: Draft) -> datetime.date | None:
     """The latest of the frost-risk date, the nights and the soil, as far as they are known."""
     day = draft.words.day
-    dates = [site.risk_date] if is_tender(crop) else []
+    dates = [site.risk_date] if is_tender(crop) and site.risk_date is not None else []
     for (wanted, why), year, what in ((night_c, site.nights, "Nights"), (soil_c, site.soil, "The soil")):  # fmt: skip
         if wanted is None or year is None:
             continue

@@ -18,6 +18,7 @@ LITRES_PER_DRY_QUART = 1.101220943
 LITRES_PER_CUBIC_FOOT = 28.316846592
 ML_PER_CUBIC_INCH = MM_PER_INCH**3 / 1000
 NOTHING = "–"  # nothing recorded
+LEAST_TOLD = 0.0205  # frost dates tell no chance below 2 % or above 98 %
 STEP_WORDS = {
     "test": "Test seed",
     "buy": "Buy seed",
@@ -108,12 +109,14 @@ class Words(NamedTuple):
         return f"{_joined(*(_figure(value / per) for value in volume_l))} {unit}"
 
     def chance(self, share: float | None) -> str:
-        """A share of years in per cent; "≤ 2 %" and "≥ 98 %" where the frost dates say no more."""
+        """A share of years in per cent; "≤ 2 %" and "≥ 98 %" where the frost dates say no more, "none" of a place without."""
         if share is None:
             return NOTHING
-        if share <= 0.0205:
+        if share == 0:
+            return "none"
+        if share <= LEAST_TOLD:
             return "≤ 2 %"
-        return "≥ 98 %" if share >= 0.9795 else f"{100 * share:.0f} %"
+        return "≥ 98 %" if share >= 1 - LEAST_TOLD else f"{100 * share:.0f} %"
 
 
 def _joined(low: str, high: str) -> str:

@@ -111,7 +111,7 @@ def _frost() -> tuple[FrostDay, ...]:
 
 PLAN = Plan(
     1, "1.1.0", 2027,
-    PlanPlace("Alder Bank (invented)", "invented", 0.0, day("4-28"), 0.1, day("5-15"), day("10-19"), (18, 24), 2),
+    PlanPlace("Alder Bank (invented)", "invented", 0.0, day("4-28"), 0.1, day("5-15"), day("10-19"), (18, 24), 2, day("4-28")),
     (LETTUCE[0], TOMATO, LETTUCE[1], CARROT, LETTUCE[2], KALE, GARLIC),
     (
         Conflict("shelf", day("4-17"), day("5-1"), "3 trays on a shelf that holds 2.", ("tomato-gate-red-1", "lettuce-2", "lettuce-3")),

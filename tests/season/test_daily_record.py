@@ -90,11 +90,12 @@ def test_a_season_from_a_record(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("frosty", "risk", "said"),
-    [(1, 0.1, "a place with less frost is not supported"), (3, 0.1, None), (2, 0.9, "state a smaller risk")],
+    ("frosty", "risk", "counted", "risk_date"),
+    # A third of the years has no even chance of a frost; two thirds never come to nine years in ten.
+    [(1, 0.1, "02-20", True), (3, 0.1, None, True), (2, 0.9, None, False)],
 )
-def test_frost_in_few_years_is_said_to_be_out_of_reach(
-    tmp_path: Path, frosty: int, risk: float, said: str | None
+def test_a_place_with_frost_in_few_years_counts_from_a_stated_day(
+    tmp_path: Path, frosty: int, risk: float, counted: str | None, risk_date: bool
 ) -> None:
     """Invented: 12 years of 5 °C; a frost about 10 February in so many years of three."""
     rows, day = ["date,minimum"], datetime.date(2001, 1, 1)
@@ -103,12 +104,17 @@ def test_frost_in_few_years_is_said_to_be_out_of_reach(
         rows.append(f"{day},{-1 if frost else 5}")
         day += datetime.timedelta(days=1)
     (tmp_path / "record.csv").write_text("\n".join(rows) + "\n", encoding="utf-8")
-    (tmp_path / "s.yaml").write_text(
-        f"season: 2027\nplace: {{daily_minima: record.csv, risk: {risk}}}\npackets: [{{crop: tomato, method: pot}}]\n",
-        encoding="utf-8",
-    )
-    if said is None:
-        assert plan_season(tmp_path / "s.yaml").place.last_frost.month == 2
-        return
-    with pytest.raises(InputError, match=said):
-        plan_season(tmp_path / "s.yaml")
+    season = "season: 2027\nplace: {{daily_minima: record.csv, risk: {}{}}}\npackets: [{{crop: tomato, method: pot}}]\n"
+    file = tmp_path / "s.yaml"
+    file.write_text(season.format(risk, ""), encoding="utf-8")
+    if counted is not None:
+        with pytest.raises(InputError, match="counted_from: missing; weeks are counted from the last frost"):
+            plan_season(file)
+        file.write_text(season.format(risk, f", counted_from: {counted}"), encoding="utf-8")
+    place = plan_season(file).place
+    if counted is not None:
+        assert place.last_frost is None and place.counted_from == datetime.date(2027, 2, 20)
+    else:
+        assert place.last_frost == place.counted_from and place.counted_from.month == 2
+    assert (place.risk_date is not None) == risk_date
+    assert place.risk_date is None or datetime.date(2027, 2, 1) < place.risk_date < datetime.date(2027, 2, 20)

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from cropdata.agronomy.windows import Window
+from cropdata.errors import InputError
 from cropdata.season import Plan, PlannedSowing, plan_season
 
 PLACE = {
@@ -237,3 +238,32 @@ def test_what_the_grower_states_stands_among_the_assumptions() -> None:
     assert (rules["plant_minus_screen"].low, rules["plant_minus_screen"].high) == (-3, -3)
     usual = {rule.rule_id: rule for rule in _plan({"crop": "tomato", "method": "pot"}).assumptions}
     assert (usual["planting_out_risk"].low, usual["planting_out_risk"].basis) == (0.1, "common_practice")
+
+
+def test_a_place_without_frost_counts_from_a_stated_day() -> None:
+    here = {"last_spring_frost": "none", "first_autumn_frost": "none", "counted_from": "04-28"}
+    for packet in ({"crop": "broccoli", "method": "tray"}, {"crop": "carrot", "method": "in_place"}):
+        free, frosty = _one(packet, **here), _one(packet)
+        assert (free.sow, free.plant_out) == (frosty.sow, frosty.plant_out)  # hardy: no frost date moves it
+    line = _one({"crop": "tomato", "method": "pot"}, **here)
+    # 1 to 2 weeks after 28 April, and no frost to wait for; no chance of one in any of the year's weeks.
+    assert line.plant_out == Window(_d(5, 5), _d(5, 12)) and line.frost_left == 0
+    assert "Chance of a later frost: none" in next(step.text for step in line.steps if step.kind == "plant_out")
+    plan = _plan({"crop": "tomato", "method": "pot"}, **here)
+    assert plan.place.last_frost is None and plan.place.counted_from == _d(4, 28)
+    assert {day.spring_left for day in plan.frost} == {0.0}
+
+
+def test_a_stated_day_does_not_stand_beside_an_average_last_frost() -> None:
+    with pytest.raises(InputError, match=r"place\.counted_from: weeks are counted from the average last frost"):
+        _plan({"crop": "tomato"}, counted_from="04-01")
+    with pytest.raises(InputError, match=r"place\.counted_from: missing; .*add its date \(0\.5\)"):
+        _plan({"crop": "tomato"}, last_spring_frost={0.3: "02-01", 0.1: "02-20"})
+    with pytest.raises(InputError, match=r"place\.counted_from is no date"):
+        _plan({"crop": "tomato"}, last_spring_frost="none", counted_from="spring")
+
+
+def test_a_risk_beyond_the_dates_given_is_said() -> None:
+    plan = _plan({"crop": "tomato"}, last_spring_frost={0.9: "04-10", 0.5: "04-28"})
+    assert plan.warnings == ("the date at 10 % is run on past those given (50 to 90 %)",)
+    assert _plan({"crop": "tomato"}).warnings == ()

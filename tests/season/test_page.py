@@ -285,7 +285,7 @@ def test_the_picture_has_words(page):
     (chart,) = page.all("svg", class_="chart")
     assert chart.attributes["role"] == "img"
     assert chart.all("title")[0].text == "The season from 1 Feb to 30 Nov: chance of frost and 7 sowings"
-    assert "one half on 28 Apr and 10 % on 15 May" in chart.all("desc")[0].text
+    assert "50 % on 28 Apr and 10 % on 15 May" in chart.all("desc")[0].text
 
 
 def test_a_gap_in_the_chance_is_a_gap_in_the_line():

@@ -63,4 +63,11 @@ def test_volumes_go_from_quarts_to_cubic_feet():
 
 
 def test_chances_say_no_more_than_the_frost_dates_do():
-    assert [ENGLISH.chance(share) for share in (None, 0.0, 0.1, 0.474, 1.0)] == ["–", "≤ 2 %", "10 %", "47 %", "≥ 98 %"]
+    assert [ENGLISH.chance(share) for share in (None, 0.0, 0.02, 0.1, 0.474, 1.0)] == [
+        "–",
+        "none",
+        "≤ 2 %",
+        "10 %",
+        "47 %",
+        "≥ 98 %",
+    ]

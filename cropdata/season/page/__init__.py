@@ -81,8 +81,12 @@ def _header(plan: Plan, reader: Reader, keys: list[str]) -> str:
     place, words = plan.place, reader.words
     shown = facts(
         [
-            ("Last frost, one year in two", text(words.day(place.last_frost))),
-            (f"Later frost in {words.chance(place.risk)} of years", f"after {text(words.day(place.risk_date))}"),
+            ("Last frost, one year in two", text(words.day(place.last_frost)) if place.last_frost else ""),
+            ("Weeks counted from", "" if place.last_frost else text(words.day(place.counted_from))),
+            (
+                f"Later frost in {words.chance(place.risk)} of years",
+                f"after {text(words.day(place.risk_date))}" if place.risk_date else "",
+            ),
             ("First autumn frost, one year in two", text(words.day(place.first_frost)) if place.first_frost else ""),
             ("Bench, night and day", "" if place.bench_c is None else words.warmth(place.bench_c)),
             ("Bench holds", f"{place.shelf_trays} trays" if place.shelf_trays is not None else ""),
@@ -93,7 +97,7 @@ def _header(plan: Plan, reader: Reader, keys: list[str]) -> str:
     if place.frost_source:
         said += f" Dates: {text(place.frost_source)}."
     links = "".join(f'<li><a href="#{key}">{_SHORT[key]}</a></li>' for key in keys)
-    warned = [f"Frost record: {text(warning)}." for warning in plan.warnings]
+    warned = [f"Frost: {text(warning)}." for warning in plan.warnings]
     if plan.conflicts:
         count = len(plan.conflicts)
         warned.append(f'<a href="#clashes">{count} {"clash" if count == 1 else "clashes"}</a> in this plan.')

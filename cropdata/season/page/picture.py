@@ -80,7 +80,7 @@ def _axis(plan: Plan) -> _Axis | None:
     dates += [step.last for line in plan.sowings for step in line.steps]
     if not dates:
         return None
-    dates += [date for date in (plan.place.last_frost, plan.place.risk_date, plan.place.first_frost) if date]
+    dates += [date for date in (plan.place.counted_from, plan.place.risk_date, plan.place.first_frost) if date]
     last = max(dates)
     return _Axis(min(dates).replace(day=1), (last.replace(day=28) + 4 * _DAY).replace(day=1) - _DAY)
 
@@ -119,7 +119,11 @@ def _figure(plan: Plan, rows: Sequence[PlannedSowing], axis: _Axis, reader: Read
 def _told(plan: Plan, reader: Reader) -> str:
     """The picture in words; every date of it stands in the table."""
     words, place = reader.words, plan.place
-    said = f"The chance of a later frost is one half on {words.day(place.last_frost)} and {words.chance(place.risk)} on {words.day(place.risk_date)}."
+    dates = [(0.5, place.last_frost), (place.risk, place.risk_date)]
+    told = [f"{words.chance(chance)} on {words.day(date)}" for chance, date in dates if date is not None]
+    said = (
+        f"The chance of a later frost is {' and '.join(told)}." if told else "Less than half of the years have a frost."
+    )
     if place.first_frost:
         said += f" In half the years an autumn frost has come by {words.day(place.first_frost)}."
     return (
@@ -168,8 +172,11 @@ def _area(kind: str, days: Sequence[tuple[FrostDay, float | None]], axis: _Axis)
 def _guides(plan: Plan, axis: _Axis, reader: Reader, height: int) -> Iterator[str]:
     """Dates at the chances that the plan rests on, and the reader's day."""
     place, words = plan.place, reader.words
-    marks = [(place.last_frost, f"50 %: {words.day(place.last_frost)}", 14, 1)]
-    if place.risk != 0.5:
+    start = (
+        f"50 %: {words.day(place.last_frost)}" if place.last_frost else f"weeks from {words.day(place.counted_from)}"
+    )
+    marks = [(place.counted_from, start, 14, 1)]
+    if place.risk != 0.5 and place.risk_date:
         marks.append((place.risk_date, f"{words.chance(place.risk)}: {words.day(place.risk_date)}", 31, 1))
     if place.first_frost:
         marks.append((place.first_frost, f"50 %: {words.day(place.first_frost)}", 14, -1))

@@ -47,7 +47,7 @@ def check_figures(row: Row, table: Table, where: str) -> None:
     """Figures are there, and within what the column can hold, in its own unit."""
     printed = [  # where even the unit may be left out, a row may say in words what it has to say
         field.converted_from for field in table.fields
-        if table.trait and field.converted_from and (unit := table.field(field.unit_field)) and unit.required
+        if (table.trait or table.field("low")) and field.converted_from and (unit := table.field(field.unit_field)) and unit.required
     ]  # fmt: skip
     if printed and not any(row[name] for name in printed):
         raise LayerError(f"{where}, {printed[0]}: the row states no figure; fill in {' or '.join(dict.fromkeys(printed))}, "

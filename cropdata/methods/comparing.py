@@ -21,6 +21,7 @@ from cropdata.methods.reckoning import (
     Wanted,
     added,
     counts_for,
+    flat_under_blocks,
     loose_litres,
     makes_of,
     money_for,
@@ -30,7 +31,6 @@ from cropdata.methods.reckoning import (
 from cropdata.methods.trading import trade_offs
 
 FORMAT = 1
-FLAT_UNDER_BLOCKS = "flat-28x54cm"
 
 
 def compare(
@@ -255,12 +255,10 @@ class _Bench:
         )
 
     def _flats(self, trays: int) -> tuple[Money, Pair | None]:
-        """Blocks stand on flat trays, the thick kind: a tray of wet blocks bends a thin one."""
-        below_them = self.materials.containers.get(FLAT_UNDER_BLOCKS)
-        if below_them is None:  # hidden by a layer: the grower has something else
+        """Money and plastic of the flat trays under blocks."""
+        flat = flat_under_blocks(self.materials)
+        if flat is None:
             return NO_MONEY, (0.0, 0.0)
-        makes = makes_of(below_them, self.materials)
-        flat = pieces_of(below_them, "thick" if "thick" in makes else makes[0], self.materials)
         return money_for(flat, trays, None, None), self._plastic(flat, trays)
 
 

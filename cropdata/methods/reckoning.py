@@ -12,6 +12,7 @@ from cropdata.errors import NoUsableEstimate
 from cropdata.methods.comparison import Pair
 
 Germination = float | tuple[int, int]
+FLAT_UNDER_BLOCKS = "flat-28x54cm"
 DOLLARS = "USD"  # the currency of the recalled prices in material_figures
 _NOTHING: Pair = (0.0, 0.0)
 
@@ -121,6 +122,18 @@ def pieces_of(container: Container, build: str | None, materials: Materials) -> 
         own_plastic or (plastic.ends if plastic else None), worst,
         tuple(dict.fromkeys(source for each in used for source in each.sources)),
     )  # fmt: skip
+
+
+def flat_under_blocks(materials: Materials) -> Pieces | None:
+    """The flat tray that pressed blocks stand on, of the thick make: a tray of wet blocks bends a thin one.
+
+    None where a layer hides it: the grower has something else.
+    """
+    flat = materials.containers.get(FLAT_UNDER_BLOCKS)
+    if flat is None:
+        return None
+    makes = makes_of(flat, materials)
+    return pieces_of(flat, "thick" if "thick" in makes else makes[0], materials)
 
 
 def _own(low: float | None, high: float | None) -> Pair | None:

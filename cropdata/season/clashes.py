@@ -74,7 +74,7 @@ def date_clashes(line: PlannedSowing, part: CropPart, words: Words, window: Wind
             add("early", sow.first, window.first, f"sown on {words.day(sow.first)}, before its window begins ({words.day(window.first)}).")  # fmt: skip
     warmth = _cold_and_heat(line, part, words, name)
     found += warmth
-    if line.seedlings is None and part.soil_unfit and not warmth and _none_come_up(line, part):
+    if line.seedlings is None and part.in_place and not warmth and _none_come_up(line, part):
         add("cold", sow.first, sow.last, f"sown on {words.span(*sow)} no seedlings can be counted on: the soil is colder or warmer then than it comes up in.")  # fmt: skip
     timed = part.timing.sow
     if window is None and part.autumn and line.number > 1 and timed is not None and sow.first > timed.last:

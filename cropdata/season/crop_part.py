@@ -37,6 +37,7 @@ class CropPart:
     def __init__(self, crop: Crop, site: Site, words: Words, *, in_place: bool, autumn: bool) -> None:
         self.crop, self.site, self.words, self.in_place, self.autumn = crop, site, words, in_place, autumn
         self.draft = draft = Draft(words)
+        self.waits = Draft(words)  # what planting out waits for: said while it is still to come
         self.tender = timing.is_tender(crop)
         self.raising = {} if in_place else crop.raising
         self.habits = signals.usable(crop, "season_signals")
@@ -86,7 +87,7 @@ class CropPart:
         night, soil = ((None, ""), (None, "")) if self.in_place else self._wanted_outside()
         if self.autumn:
             return timing.autumn(self.crop, self.site, self.ready, self.in_place, night, soil, self.draft)
-        return timing.under_cover(self.crop, self.site, night, soil, self.draft)
+        return timing.under_cover(self.crop, self.site, night, soil, self.draft, self.waits)
 
     def _wanted_outside(self) -> tuple[timing.Least, timing.Least]:
         """The least warmth of nights and soil that young plants of it want, and why."""
@@ -119,13 +120,6 @@ class CropPart:
             f"Sown so that seedlings do not come before {self.words.day(safe)}, when the stated frost risk is reached."
         )
         return reckoned._replace(sow=not_before(sow, days_after(safe, -fewest)))
-
-    @property
-    def soil_unfit(self) -> bool:
-        """Where a sowing in place has no days to seedlings: whether the soil is too cold or too warm for it, or of a warmth
-        that nobody tested; not that nothing is recorded of it at all.
-        """
-        return self.in_place and self.site.soil is not None and self.crop.days_to_emergence(20.0) is not None
 
     @property
     def treatment_days(self) -> Pair:

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 
-from cropdata.agronomy import materials
 from cropdata.catalog import Catalog
-from cropdata.catalog.material_records import Container, Span
+from cropdata.catalog.material_records import Container
+from cropdata.catalog.materials import Materials
+from cropdata.methods.reckoning import Pieces, flat_under_blocks, makes_of, money_for, pieces_of
 from cropdata.season.orders import Order
 from cropdata.season.plan import PlannedSowing, Total
 from cropdata.season.season_parts import Season
@@ -36,59 +37,40 @@ def _seed(orders: Iterable[Order], currency: str | None) -> list[Total]:
 
 
 def _pieces(sowings: Iterable[PlannedSowing], season: Season, catalog: Catalog) -> list[Total]:
-    """Trays, pots and flats, and a press where blocks are made."""
-    found = []
+    """Trays, pots and flats; where blocks are made a press, and the flat trays that they stand on."""
+    found, make, materials = [], season.kit.make, catalog.materials
+    blocks: list[PlannedSowing] = []
     for container, lines in in_containers(sowings, catalog).items():
-        method = container.method_id
-        pieces = 1 if method == "block" else at_once(lines, "cells" if method == "pot" else "trays")
-        cost = _cost(container, pieces, season.kit.make, catalog) if pieces else None
-        if cost is None:
+        trays = at_once(lines, "trays")
+        if container.method_id == "block":
+            found += _bought("Press for blocks", 1, _known(container, make, materials))
+            blocks += lines
             continue
-        first_year, a_year, unit, basis, sources = cost
-        what = "Press for blocks" if method == "block" else f"{container.name}, {pieces}"
-        found.append(_money(what, first_year, unit, THIS_YEAR, f"if all are bought new; {basis}", sources))
-        found.append(_money(what, a_year, unit, A_YEAR, f"with breakage; {basis}", sources))
-    return found
+        count = at_once(lines, "cells") if container.method_id == "pot" else trays
+        found += _bought(f"{container.name}, {count}", count, _known(container, make, materials))
+    trays, flat = at_once(blocks, "trays"), flat_under_blocks(materials)
+    return found + _bought(f"Flats under blocks, {trays}", trays, [flat] if flat else [])
 
 
-def _cost(
-    container: Container, pieces: int, make: str | None, catalog: Catalog
-) -> tuple[Pair, Pair, str, str, tuple[str, ...]] | None:
-    """Cost now and a year: of the stated make, else from the cheapest to the dearest of all makes."""
-    costs: list[materials.Cost] = []
-    spans: list[Span] = []
-    builds = catalog.materials.builds(container.method_id)
-    for build in (make,) if make in builds else builds:
-        price, life, broken = (
-            catalog.materials.span(what, method=container.method_id, build=build)
-            for what in ("price", "life", "breakage")
-        )
-        if price is None or life is None or broken is None:
-            continue
-        costs.append(
-            materials.piece_cost(
-                pieces,
-                _own(container.price_low, container.price_high, price),
-                _own(container.life_low, container.life_high, life),
-                (broken.low / 100, broken.high / 100),
-            )
-        )
-        spans += [price, life, broken]
-    if not costs:
-        return None
-    first_year = (min(cost.first_year[0] for cost in costs), max(cost.first_year[1] for cost in costs))
-    a_year = (min(cost.a_year[0] for cost in costs), max(cost.a_year[1] for cost in costs))
-    unit = (container.currency or "money") if container.price_low is not None else "USD"
-    basis = ", ".join(dict.fromkeys(span.basis.replace("_", " ") for span in spans))
-    sources = tuple(dict.fromkeys(source for span in spans for source in span.sources))
-    return first_year, a_year, unit, basis, sources
+def _known(container: Container, make: str | None, materials: Materials) -> list[Pieces]:
+    """What is known of its pieces: of the stated make, else of all makes."""
+    makes = makes_of(container, materials)
+    return [pieces_of(container, each, materials) for each in ((make,) if make in makes else makes)]
 
 
-def _own(low: float | None, high: float | None, usual: Span) -> Pair:
-    """The container's own figure where it has one, open upwards as far as the usual one goes."""
-    if low is None:
-        return usual.ends
-    return low, max(low, high if high is not None else usual.high)
+def _bought(what: str, count: int, known: Iterable[Pieces]) -> list[Total]:
+    """Cost now and a year, from the cheapest to the dearest; nothing where there are none, or no price and life of them."""
+    of = [(pieces, money_for(pieces, count, None, None)) for pieces in known if count]
+    now = [money.first_year for _, money in of if money.first_year]
+    a_year = [money.a_year for _, money in of if money.a_year]
+    if not now or not a_year:
+        return []
+    basis = ", ".join(dict.fromkeys(pieces.basis.replace("_", " ") for pieces, _ in of))
+    sources = tuple(dict.fromkeys(source for pieces, _ in of for source in pieces.sources))
+    return [
+        _money(what, (min(low for low, _ in costs), max(high for _, high in costs)), of[0][0].currency, per, f"{told}; {basis}", sources)
+        for costs, per, told in ((now, THIS_YEAR, "if all are bought new"), (a_year, A_YEAR, "with breakage"))
+    ]  # fmt: skip
 
 
 def _mix(sowings: Iterable[PlannedSowing], catalog: Catalog) -> list[Total]:

@@ -197,12 +197,12 @@ class _Planner:
             draft.sources.update(choice.sources)
         if method is None and packet.plants is not None:
             draft.say("No method given: what it is raised in is not reckoned; it counts neither on the shelf nor in mix and cost.")  # fmt: skip
-        harvest = harvest_of(part, sow if part.in_place else plant_out, seedlings)
-        if part.in_place and days.in_doubt:
-            harvest = None
+        harvest = harvest_of(part, sow if part.in_place else plant_out)
         outside = plant_out or (seedlings if part.in_place else None) or (sow if part.in_place else None)
         autumn_frost, frost_left = self._frost_left(part, outside, harvest)
         draft.take(part.draft)
+        if real is None or real.planted is None:
+            draft.take(part.waits)
         draft.take(of_day)
         if outside is not None:
             draft.take(part.outside(outside.first))

@@ -43,13 +43,13 @@ def steps_of(sown: Sown) -> tuple[Step, ...]:
     return tuple(sorted((step for step in found if step is not None), key=lambda step: STEPS.index(step.kind)))
 
 
-def harvest_of(part: CropPart, start: Window | None, seedlings: Window | None) -> Window | None:
+def harvest_of(part: CropPart, start: Window | None) -> Window | None:
     """Harvest by the days that count from this start: planting out under cover, sowing in place; never mixed.
 
     To them come the days that slow growth costs in autumn, with which the sowing was counted back, and in place those by
-    which the seedlings come later in this soil than is printed. None where the soil lets none be counted on.
+    which the seedlings come later in this soil than is printed. None where nobody can say when these come.
     """
-    if start is None or part.ready is None or (seedlings is None and part.soil_unfit):
+    if start is None or part.ready is None or (part.in_place and part.on(start.first)[0].in_doubt):
         return None
     slow, (first, last) = slow_growth(part), held_back(part, start)
     begins = days_after(start.first, part.ready.low + slow + first)

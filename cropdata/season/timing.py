@@ -45,14 +45,15 @@ def is_raised(crop: Crop) -> bool:
 Least = tuple[float | None, str]  # warmth in °C, None where not recorded; what to say of it
 
 
-def under_cover(crop: Crop, site: Site, night_c: Least, soil_c: Least, draft: Draft) -> Timing:
+def under_cover(crop: Crop, site: Site, night_c: Least, soil_c: Least, draft: Draft, waits: Draft) -> Timing:
     """Sown under cover and planted out in spring.
 
-    `night_c` and `soil_c` are the least warmth that young plants of it want outside.
+    `night_c` and `soil_c` are the least warmth that young plants of it want outside. `waits` is told what planting out
+    waits for.
     """
-    safe = _safe_from(crop, site, night_c, soil_c, draft)
+    safe = _safe_from(crop, site, night_c, soil_c, waits)
     weeks, before = crop.weeks_to_raise, crop.weeks_before_last_frost
-    plant_out = _planting_out(crop, site, safe, draft)
+    plant_out = _planting_out(crop, site, safe, draft, waits)
     sow = None
     if weeks and plant_out:
         sow = sowing_window(plant_out.first, weeks.low, weeks.high)
@@ -89,7 +90,7 @@ def _safe_from(crop: Crop, site: Site, night_c: Least, soil_c: Least, draft: Dra
     return max(dates) if dates else None
 
 
-def _planting_out(crop: Crop, site: Site, safe: datetime.date | None, draft: Draft) -> Window | None:
+def _planting_out(crop: Crop, site: Site, safe: datetime.date | None, draft: Draft, waits: Draft) -> Window | None:
     offset, weeks, before = crop.planting_out_weeks, crop.weeks_to_raise, crop.weeks_before_last_frost
     window = None
     if offset:
@@ -109,7 +110,7 @@ def _planting_out(crop: Crop, site: Site, safe: datetime.date | None, draft: Dra
         return Window(safe, days_after(safe, FORTNIGHT))
     if window.first < safe:
         if safe == site.risk_date:
-            draft.say(f"Planting out moved to {draft.words.day(safe)}, when the stated frost risk is reached.")
+            waits.say(f"Planting out moved to {draft.words.day(safe)}, when the stated frost risk is reached.")
         return not_before(window, safe)
     return window
 

@@ -86,9 +86,10 @@ def _mix(by: dict[Container, list[PlannedSowing]], season: Season, catalog: Cata
     """Loose mix in litres, and where the season names a recipe each ingredient, in litres or in grams."""
     lines = [line for each in by.values() for line in each]
     litres = litres_of(lines)
-    if not litres[1]:
-        return []
     unknown = sum(line.mix_litres is None for line in lines)
+    if not litres[1]:
+        none = _total("Mix, loose", (0.0, 0.0), "not recorded", "nobody tells the volume of these containers", ())
+        return [none] if unknown else []
     left_out = f"; {counted(unknown, 'sowing')} without a recorded volume left out" if unknown else ""
     sources = tuple(sorted({container.source_id for container in by}))
     found = [_total("Mix, loose", litres, "litres", f"with what goes in pressing and settling{left_out}", sources)]

@@ -190,6 +190,7 @@ DEPTH = "crop_id,low,high,unit,action\n"
     [
         ("sowing_depth", DEPTH + "tomato,,,mm,override\n", "row 2, low: the row states no figure; fill in low or high, or write action hide"),
         ("sowing_depth", DEPTH + "tomato,,,mm,\n", "the row states no figure"),
+        ("days_to_maturity", "crop_id,counted_from,unit,action\ntomato,planting,days,override\n", "row 2, low: the row states no figure"),
         ("germination_temperature", "crop_id,unit\ntomato,C\n", "the row states no figure; fill in minimum or"),
         ("sowing_depth", f"{DEPTH}tomato,5,{'9' * 400},mm,override\n", "row 2, high: found '9999"),
         ("sowing_depth", f"{DEPTH}tomato,5,{'9' * 200},mm,override\n", "row 2, high: found 9999"),

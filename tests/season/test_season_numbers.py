@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 
 import pytest
 from scipy.stats import binom
 
+from cropdata.catalog import open_catalog
 from cropdata.season import Plan, PlannedSowing, plan_season
 from cropdata.season.totals import at_once
 
@@ -156,6 +158,34 @@ def test_money_this_year_and_over_the_years() -> None:
     mix = money["Mix", "this year"]
     everything = money["All of these", "this year"]
     assert everything.high == pytest.approx(now.high + mix.high, abs=0.011)
+
+
+def test_blocks_stand_on_flats_that_cost_too() -> None:
+    """Thick flats: 5 to 10 dollars, 5 to 15 seasons, 1 to 5 in 100 broken a year (all recalled); 50 mm blocks."""
+    packet = {"crop": "tomato", "method": "block", "container": "block-50mm", "plants": 60, "packed": 2027}
+    plan = _plan(packet)
+    money = {(total.what, total.per): (total.low, total.high) for total in plan.totals}
+    trays = plan.sowings[0].trays
+    assert trays is not None and trays > 1
+    assert money[f"Flats under blocks, {trays}", "this year"] == (5 * trays, 10 * trays)
+    served_long, served_short = ((1 - (1 - b) ** years) / b for years, b in ((15, 0.01), (5, 0.05)))
+    a_year = (round(5 * trays / served_long, 2), round(10 * trays / served_short, 2))
+    assert money[f"Flats under blocks, {trays}", "a year over the years they last"] == pytest.approx(a_year, abs=0.011)
+
+
+def test_a_price_of_your_own_counts_with_one_end_too(tmp_path: Path) -> None:
+    (tmp_path / "layer.yaml").write_text("title: Shed\n", encoding="utf-8")
+    rows = (
+        "container_id,method_id,units_per_tray,life_low,life_high,price_high,currency\nold-tray,tray,60,4,4,2.5,CAD\n"
+    )
+    (tmp_path / "containers.csv").write_text(rows, encoding="utf-8")
+    season = {"season": 2027, "place": PLACE, "packets": [{"crop": "leek", "container": "old-tray", "plants": 20}]}
+    totals = plan_season(season, open_catalog(layers=[tmp_path])).totals
+    money = {(total.what, total.per): (total.low, total.high, total.unit) for total in totals}
+    assert money["old-tray, 1", "this year"] == (2.5, 2.5, "CAD")
+    assert money["old-tray, 1", "a year over the years they last"] == (0.62, 0.62, "CAD")  # 2.50 over 4 years
+    # Nobody tells the volume of its cells: the mix is not left out in silence.
+    assert money["Mix, loose", "this year"] == (0, 0, "not recorded")
 
 
 def test_what_is_not_recorded_stays_unknown() -> None:

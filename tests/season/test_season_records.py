@@ -261,3 +261,13 @@ def test_a_range_of_ones_own_bench_is_none_for_the_bed(tmp_path: Path) -> None:
     assert by_where["under cover"].emergence_days == (4, 5)
     assert by_where["in place"].emergence_days is None and by_where["in place"].give_up_days is None
     assert any("elsewhere or at another warmth" in note for note in by_where["in place"].notes)
+
+
+def test_what_planting_out_waits_for_is_said_until_it_is_planted() -> None:
+    packet = {"crop": "tomato", "variety": "Gate Red", "method": "pot"}
+    place = {"name": "Reed Hollow (invented)", "last_spring_frost": {0.9: "04-10", 0.5: "04-28", 0.1: "05-15"}}
+    season = {"season": 2027, "place": place, "packets": [packet]}
+    record = Record(2, "tomato-gate-red", "plant_out", D(2027, 5, 20), None, "")
+    waiting = "Planting out moved to 15 May, when the stated frost risk is reached."
+    assert waiting in plan_season(season).sowings[0].notes
+    assert waiting not in plan_season(season, records=(record,)).sowings[0].notes

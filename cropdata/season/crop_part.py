@@ -10,7 +10,7 @@ from cropdata.catalog.consensus import Joined
 from cropdata.catalog.evidence import Evidence
 from cropdata.catalog.maturing import days_from
 from cropdata.season import signals, timing, waiting
-from cropdata.season.drafting import Draft
+from cropdata.season.drafting import Draft, figures
 from cropdata.season.site import Date, Site
 from cropdata.season.words import Words
 
@@ -47,6 +47,8 @@ class CropPart:
         self.spacing = tuple(_pair(crop.trait(name), draft) for name in ("spacing_in_row", "spacing_between_rows"))
         draft.use(crop.frost_tolerance)
         self.ready: Joined | None = days_from(site.catalog, crop, "sowing" if in_place else "planting")
+        if self.ready is None and not autumn:
+            self._say_other_days(draft)
         if crop.frost_tolerance is None:
             draft.say("Its frost tolerance is not recorded: treated as tender.")
         self.best, self.warmth = self._warmth()
@@ -80,6 +82,23 @@ class CropPart:
         elif mean > best[1] + 0.5:
             draft.say(f"The bench ({told} on average) is above its best range.")
         return best, bench
+
+    def _say_other_days(self, draft: Draft) -> None:
+        """Days to harvest that count from another day than this one's: told, for no source turns the one into the other."""
+        ways = {
+            "planting": "from planting out",
+            "sowing": "from sowing in place",
+            "unstated": "and do not say from when",
+        }
+        for start, told in ways.items():
+            other = days_from(self.site.catalog, self.crop, start)
+            if other is not None:
+                own = ways["sowing" if self.in_place else "planting"]
+                draft.use(other)
+                draft.say(
+                    f"No harvest date: its days {own} are not recorded; sources count {figures(other.low, other.high)} days {told}."
+                )
+                return
 
     def _timing(self) -> timing.Timing:
         if self.in_place and not self.autumn:

@@ -64,6 +64,8 @@ def test_onion_and_days_from_sowing_that_never_count_from_planting() -> None:
     assert line.sow == Window(_d(12, 30, 2026), _d(1, 27))
     assert line.seedlings == Window(_d(1, 3), _d(2, 4))  # 5 days at 20 °C: 4 to 8
     assert line.harvest is None  # 130 to 150 days are printed from sowing in place only
+    told = "its days from planting out are not recorded; sources count 130 to 150 days from sowing in place."
+    assert f"No harvest date: {told}" in line.notes
 
 
 def test_lettuce_in_three_sowings() -> None:

@@ -17,6 +17,7 @@ from cropdata.season.season_parts import Season
 
 AVERAGE = 0.5
 HOLD_DAYS = 7  # warmth that holds for a week
+NEAR_DAYS = 150  # so far from the season's own frost its chance stands still; past half a year another's is nearer
 Date = datetime.date
 Floats = np.ndarray
 
@@ -55,6 +56,11 @@ class Year:
     def days_below(self, limit_c: float, start: Date, days: int) -> int:
         """How many of the days from `start` on are colder."""
         return int((self.series(start, days) < limit_c).sum())
+
+
+def _near(date: Date, frost: Date) -> Date:
+    """The date, or that end of the season's own frost which is nearest to it: half a year off another frost would be meant."""
+    return min(max(date, days_after(frost, -NEAR_DAYS)), days_after(frost, NEAR_DAYS))
 
 
 class Site:
@@ -142,17 +148,16 @@ class Site:
     def frost_left(self, date: Date) -> float:
         """Chance of a frost later than the date, in spring."""
         if date not in self._left:
-            # Half a year off it would be the next season's frost that is nearest.
-            near = min(max(date, days_after(self.last_frost, -180)), days_after(self.last_frost, 180))
-            self._left[date] = self.place.spring.chance_after(near)
+            self._left[date] = self.place.spring.chance_after(_near(date, self.last_frost))
         return self._left[date]
 
     def frost_come(self, date: Date) -> float | None:
-        """Chance that the first frost of autumn has come by the date; None where no autumn dates are given."""
+        """Chance that the first frost of this season's autumn has come by the date; None where no autumn dates are given."""
         if self.place.autumn is None:
             return None
         if date not in self._come:
-            self._come[date] = self.place.autumn.chance_before(date)
+            near = _near(date, self.first_frost) if self.first_frost is not None else date
+            self._come[date] = self.place.autumn.chance_before(near)
         return self._come[date]
 
     def damage_chance(self, damage_c: tuple[float, float], date: Date) -> tuple[float, float] | None:

@@ -19,6 +19,10 @@ if TYPE_CHECKING:
 
 NONE = "none"  # a place without frost
 EVEN = 0.5
+LEAST_SEASON = 30  # days between the last frost and the first in which nothing could be raised
+# Cold at its greatest: January in the north, July in the south; frost's own middle lies within two months of one of them.
+MIDWINTERS = ((1, 15), (7, 15))
+NEAR_MIDWINTER = 60
 
 
 def _frost(value: Any, where: str, mistakes: Mistakes, season: str, threshold: float) -> Frost | None:
@@ -91,6 +95,28 @@ def _counted_from(value: Any, spring: Frost | None, mistakes: Mistakes) -> tuple
         return None
 
 
+def _check_season(spring: Frost | None, autumn: Frost | None, spring_key: str, mistakes: Mistakes) -> None:
+    """Note a first autumn frost right after the last of spring, or before it, by the dates of one year in two.
+
+    In the round of the year "before" looks like a short time of frost. That is no mistake where it lies in a winter, as
+    where frost comes only around New Year; around April or October it is.
+    """
+    last, first = (curve.date_at(EVEN, 2001) if curve is not None else None for curve in (spring, autumn))
+    if not isinstance(last, datetime.date) or not isinstance(first, datetime.date):
+        return
+    free = (first - last).days % 365  # days
+    middle = last - datetime.timedelta(days=(365 - free) // 2)
+    off = min(abs(((middle - datetime.date(2001, *day)).days + 182) % 365 - 182) for day in MIDWINTERS)
+    if free >= LEAST_SEASON and off <= NEAR_MIDWINTER:
+        return
+    told = f"{free} days after" if free < 183 else "before"
+    mistakes.add(
+        "place.first_autumn_frost",
+        f"the first frost of one year in two ({first:%m-%d}) lies {told} the last of spring ({last:%m-%d}, {spring_key}); "
+        "look at the months of both, which are written MM-DD",
+    )
+
+
 def place_of(value: Any, mistakes: Mistakes, folder: str) -> Place | None:
     """The place, or None where no frost dates can be read from it; a record is looked for in `folder`."""
     if not isinstance(value, dict):
@@ -123,6 +149,8 @@ def place_of(value: Any, mistakes: Mistakes, folder: str) -> Place | None:
     counted_from = _counted_from(value.get("counted_from"), spring, mistakes)
     if value.get("first_autumn_frost") is not None:
         autumn = _frost(value["first_autumn_frost"], "place.first_autumn_frost", mistakes, "autumn", threshold or 0.0)
+        given = "daily_minima" if "daily_minima" in value else "last_spring_frost"
+        _check_season(spring, autumn, f"place.{given}", mistakes)
     name = fields.line(value.get("name"), "place.name", mistakes)
     source = fields.line(value.get("frost_source"), "place.frost_source", mistakes)
     day, night = fields.day_and_night(value.get("bench_temperature_c"), "place.bench_temperature_c", mistakes)

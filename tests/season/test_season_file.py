@@ -175,3 +175,40 @@ def test_a_mapping_is_read_as_a_file_is(tmp_path: Path, db: Catalog) -> None:
     assert plan_season(yaml.safe_load(GOOD), db) == plan_season(tmp_path / "same.yaml", db)
     with pytest.raises(InputError, match="season: missing"):
         season_of({"place": {}}, db)
+
+
+@pytest.mark.parametrize(
+    ("spring", "autumn", "found"),
+    [
+        ("0.5: 04-28", "0.1: 05-01, 0.5: 05-10", "(05-10) lies 12 days after the last of spring (04-28, place.last_spring_frost)"),
+        ("0.5: 04-28", "0.1: 04-01, 0.5: 04-10", "(04-10) lies before the last of spring (04-28"),
+        ("0.5: 10-05", "0.1: 10-01, 0.5: 10-20", "(10-20) lies 15 days after the last of spring (10-05"),
+        ("0.5: 10-05", "0.1: 09-01, 0.5: 09-20", "(09-20) lies before the last of spring (10-05"),
+    ],
+)  # fmt: skip
+def test_a_first_frost_right_after_the_last_or_before_it_is_one_mistake(
+    tmp_path: Path, db: Catalog, spring: str, autumn: str, found: str
+) -> None:
+    """12 days from 28 April to 10 May, 15 from 5 to 20 October; 18 days of frost in April are nobody's winter."""
+    text = GOOD.replace("0.9: 04-10, 0.5: 04-28, 0.1: 05-15", f"{spring}, 0.1: {spring[5:7]}-30")
+    with pytest.raises(InputError) as caught:
+        _read(tmp_path, text.replace("  bench", f"  first_autumn_frost: {{{autumn}}}\n  bench"), db)
+    message = str(caught.value)
+    assert "place.first_autumn_frost: " in message and found in message and "mistakes" not in message
+
+
+@pytest.mark.parametrize(
+    ("spring", "autumn"),
+    [
+        ("0.5: 10-05, 0.1: 10-28", "0.1: 04-01, 0.5: 04-25"),  # south of the equator
+        ("0.5: 01-10, 0.1: 02-01", "0.1: 12-01, 0.5: 12-20"),  # frost around New Year only
+        ("0.5: 12-28, 0.1: 01-20", "0.1: 11-20, 0.5: 12-15"),
+        ("0.5: 07-20, 0.1: 08-20", "0.1: 06-10, 0.5: 07-01"),  # the same in the south
+        ("0.5: 06-15, 0.1: 07-05", "0.1: 08-10, 0.5: 08-31"),  # a short summer
+        ("0.5: 04-28, 0.1: 05-15", "none"),
+    ],
+)
+def test_frost_of_every_kind_of_winter_is_read(tmp_path: Path, db: Catalog, spring: str, autumn: str) -> None:
+    text = GOOD.replace("0.9: 04-10, 0.5: 04-28, 0.1: 05-15", spring)
+    value = autumn if autumn == "none" else f"{{{autumn}}}"
+    _read(tmp_path, text.replace("  bench", f"  first_autumn_frost: {value}\n  bench"), db)

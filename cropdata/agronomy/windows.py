@@ -56,6 +56,13 @@ def sowing_window(reference: Date, low_weeks_before: float, high_weeks_before: f
     return offset_window(reference, -high_weeks_before, -low_weeks_before)
 
 
-def not_before(window: Window, earliest: Date) -> Window:
-    """The window, moved later as a whole where it would begin before `earliest`."""
-    return window if window.first >= earliest else window.moved(earliest)
+def not_before(window: Window, earliest: Date, most_days: int = 14) -> Window:
+    """The window without the days before `earliest`; where little or nothing is left, so many days from then on as it
+    had, at most `most_days`.
+
+    A late spring costs the early days of a window: its printed end does not move with them.
+    """
+    if window.first >= earliest:
+        return window
+    length = min((window.last - window.first).days, most_days)
+    return Window(earliest, max(window.last, days_after(earliest, length)))

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from cropdata.agronomy.windows import Window, days_after, not_before
+from cropdata.agronomy.windows import Window, days_after
 from cropdata.catalog import Crop
 from cropdata.catalog.consensus import Joined
 from cropdata.catalog.evidence import Evidence
 from cropdata.catalog.maturing import days_from
 from cropdata.season import signals, timing, waiting
+from cropdata.season.autumn import autumn as autumn_timing
 from cropdata.season.drafting import Draft, figures
 from cropdata.season.site import Date, Site
 from cropdata.season.words import Words
@@ -37,7 +38,8 @@ class CropPart:
     def __init__(self, crop: Crop, site: Site, words: Words, *, in_place: bool, autumn: bool) -> None:
         self.crop, self.site, self.words, self.in_place, self.autumn = crop, site, words, in_place, autumn
         self.draft = draft = Draft(words)
-        self.waits = Draft(words)  # what planting out waits for: said while it is still to come
+        # Kept apart: said of a reckoned window only, not of the grower's own day; what planting out waits for.
+        self.window, self.waits = Draft(words), Draft(words)
         self.tender = timing.is_tender(crop)
         self.raising = {} if in_place else crop.raising
         self.habits = signals.usable(crop, "season_signals")
@@ -50,7 +52,12 @@ class CropPart:
         if self.ready is None and not autumn:
             self._say_other_days(draft)
         if crop.frost_tolerance is None:
-            draft.say("Its frost tolerance is not recorded: treated as tender.")
+            treated = (
+                "treated as tender"
+                if self.tender
+                else "printed weeks have it outside by the last frost, so not treated as tender"
+            )
+            draft.say(f"Its frost tolerance is not recorded: {treated}.")
         self.best, self.warmth = self._warmth()
         self._by_day: dict[Date | None, tuple[Days, Draft]] = {}
         self.timing = self._timing()
@@ -101,12 +108,17 @@ class CropPart:
                 return
 
     def _timing(self) -> timing.Timing:
+        told = timing.Told(self.draft, self.window, self.waits)
         if self.in_place and not self.autumn:
-            return self._spared_by_frost(timing.in_place(self.crop, self.site, self.draft))
+            return timing.in_place(self.crop, self.site, self._fewest_days, told)
         night, soil = ((None, ""), (None, "")) if self.in_place else self._wanted_outside()
         if self.autumn:
-            return timing.autumn(self.crop, self.site, self.ready, self.in_place, night, soil, self.draft)
-        return timing.under_cover(self.crop, self.site, night, soil, self.draft, self.waits)
+            return autumn_timing(self.crop, self.site, self.ready, self.in_place, night, soil, told)
+        return timing.under_cover(self.crop, self.site, night, soil, told)
+
+    def _fewest_days(self, sown: Date) -> float:
+        """Fewest days to seedlings of a sowing on that day; 0 where nobody can say, for they might be up at once."""
+        return (self.on(sown)[0].wait or (0.0, 0.0))[0]
 
     def _wanted_outside(self) -> tuple[timing.Least, timing.Least]:
         """The least warmth of nights and soil that young plants of it want, and why."""
@@ -117,28 +129,15 @@ class CropPart:
             self.draft.use(wanted)
         limits = self.crop.germination_temperature
         why = ""
-        if soil is None and self.tender and limits is not None:
-            soil, why = limits.minimum, ", its least to germinate,"
+        least = limits.minimum if limits is not None else None
+        if self.tender and least is not None and (soil is None or least > soil):
+            soil, why = least, ", its least to germinate,"
         self.draft.sources |= sources
         if night is None and self.tender:
             self.draft.say("How warm the nights must be outside is not recorded: not reckoned in.")
         elif night is not None and self.site.nights is None:
             self.draft.say(f"Wants nights of {self.words.warmth((night, night))} or more outside; no night temperatures are given for the place: look at the forecast.")  # fmt: skip
         return (night, ""), (soil, why)
-
-    def _spared_by_frost(self, reckoned: timing.Timing) -> timing.Timing:
-        """Sown in place so late that seedlings of a tender crop do not come before the frost risk is reached."""
-        sow, safe = reckoned.sow, reckoned.safe_from
-        if sow is None or safe is None or self.site.soil is None:
-            return reckoned
-        # Where nobody can say how soon they come, they might be up at once.
-        fewest = (self.on(sow.first)[0].wait or (0.0, 0.0))[0]
-        if days_after(sow.first, fewest) >= safe:
-            return reckoned
-        self.draft.say(
-            f"Sown so that seedlings do not come before {self.words.day(safe)}, when the stated frost risk is reached."
-        )
-        return reckoned._replace(sow=not_before(sow, days_after(safe, -fewest)))
 
     @property
     def treatment_days(self) -> Pair:

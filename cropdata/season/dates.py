@@ -77,7 +77,7 @@ def _from_day(part: CropPart, day: datetime.date) -> Dates:
     if weeks is None:  # nobody says how long it is raised: only a window that is still to come can hold
         return Dates(sow, usual if usual is not None and usual.first > day else None)
     ready = Window(days_after(day, 7 * weeks.low), days_after(day, 7 * weeks.high))
-    earliest = safe if safe is not None else usual.first if usual is not None and not part.autumn else None
+    earliest = safe if safe is not None else part.timing.out_from
     if earliest is None or ready.first >= earliest:
         return Dates(sow, ready)
     return Dates(sow, Window(earliest, max(ready.last, days_after(earliest, WEEK))))

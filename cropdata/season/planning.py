@@ -201,7 +201,9 @@ class _Planner:
         outside = plant_out or (seedlings if part.in_place else None) or (sow if part.in_place else None)
         autumn_frost, frost_left = self._frost_left(part, outside, harvest)
         draft.take(part.draft)
-        if real is None or real.planted is None:
+        if packet.sow is None and (real is None or real.sown is None):
+            draft.take(part.window)
+        if usual is not None and usual.first == part.timing.safe_from and (real is None or real.planted is None):
             draft.take(part.waits)
         draft.take(of_day)
         if outside is not None:

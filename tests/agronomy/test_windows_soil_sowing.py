@@ -22,6 +22,13 @@ def test_windows_count_weeks() -> None:
     assert not_before(window, datetime.date(2027, 4, 1)) == window
 
 
+def test_a_window_that_begins_later_keeps_its_end_or_a_fortnight() -> None:
+    """1 May to 9 July: from 15 May on to the same end; from 1 July on to 15 July."""
+    long = Window(MAY_1, datetime.date(2027, 7, 9))
+    assert not_before(long, datetime.date(2027, 5, 15)) == (datetime.date(2027, 5, 15), long.last)
+    assert not_before(long, datetime.date(2027, 7, 1)) == (datetime.date(2027, 7, 1), datetime.date(2027, 7, 15))
+
+
 SOIL = soil.daily_from_monthly([0, 0, 2, 7, 13, 18, 21, 21, 17, 11, 6, 2])
 
 

@@ -158,8 +158,10 @@ class _Planner:
         if packet.method in UNDER_COVER and crop.status("weeks_to_raise") == "not_applicable":
             saying = crop.not_done("weeks_to_raise")
             sources = ", ".join(saying.sources) if saying else ""
-            draft.say(f"Sources say that it is sown in place and not raised under cover ({sources}).")
-            in_place = True
+            draft.say(
+                f"Sources say that it is sown in place and not raised under cover ({sources}): your method stands, but nothing is recorded to "
+                "reckon its dates from; state a day (sow), or weeks to raise in a layer of your own."
+            )
         part = self._part(packet, in_place)
         test_because = age_note(packet, part, draft)
         base = self._unique(packet.base)

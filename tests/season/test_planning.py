@@ -73,10 +73,16 @@ def test_a_cold_bench_gives_no_days_and_says_why(tmp_path: Path) -> None:
     assert line.seedlings is None and any("nothing came up" in note for note in line.notes)
 
 
-def test_a_crop_that_is_not_raised_under_cover_is_sown_in_place_and_told(tmp_path: Path) -> None:
+def test_the_growers_method_stands_where_sources_do_not_raise_the_crop(tmp_path: Path, db: Catalog) -> None:
     line = _one(tmp_path, "{crop: carrot, method: tray}", PLACE + SOIL)
-    assert line.where == "in place" and line.plant_out is None
-    assert any("sown in place and not raised under cover" in note for note in line.notes)
+    assert line.where == "under cover" and line.sow is None
+    assert any(
+        "not raised under cover" in note and "weeks to raise in a layer of your own" in note for note in line.notes
+    )
+    # Without a method it is sown where sources sow it; with a day of the grower's own it is raised from then on.
+    assert _one(tmp_path, "{crop: carrot}", PLACE + SOIL).where == "in place"
+    own = _one(tmp_path, "{crop: carrot, method: tray, sow: 2027-03-20, plants: 10}", PLACE + SOIL)
+    assert own.sow == (D(2027, 3, 20), D(2027, 3, 20)) and own.seedlings is not None and own.trays == 1
 
 
 def test_direct_sowing_waits_for_warm_soil_and_counts_in_warming_soil(tmp_path: Path, db: Catalog) -> None:

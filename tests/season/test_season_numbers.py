@@ -156,7 +156,7 @@ def test_money_this_year_and_over_the_years() -> None:
     seed = money["Seed to order", "this year"]
     assert (seed.low, seed.high, seed.unit) == (4.2, 4.2, "CAD")
     mix = money["Mix", "this year"]
-    everything = money["All of these", "this year"]
+    everything = money["All in USD", "this year"]
     assert everything.high == pytest.approx(now.high + mix.high, abs=0.011)
 
 

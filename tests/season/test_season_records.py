@@ -293,8 +293,8 @@ def test_seedlings_that_come_late_move_what_follows(tmp_path: Path) -> None:
 
 
 def test_a_sowing_that_shows_nothing_and_one_that_stands_too_long_are_told(tmp_path: Path) -> None:
-    """Tomato sown 20 March, to be given up 27 days on, 16 April. Lettuce
-    up and raised for 6 to 7 weeks, 31 March to 7 April, gone by."""
+    """Tomato sown 20 March, to be given up 27 days on, 16 April. Lettuce,
+    raised for 4 to 6 weeks and not out before 31 March, for a week from then: gone by."""
     rows = "tomato-gate-red,sow,2027-03-20,,\nlettuce-1,sow,2027-02-17,,\nlettuce-1,seedlings,2027-02-22,,\n"
     told = {
         (clash.kind, clash.sowings[0]): clash.text

@@ -231,8 +231,6 @@ class _Planner:
         ))  # fmt: skip
         for step in steps:
             draft.sources.update(step.sources)
-        if method == "towel" and not any(step.kind == "move" for step in steps):
-            draft.say("How soon its root shows in the towel is not recorded: look daily.")
         if sowing_id in self.real:
             self.planned[sowing_id] = {step.kind: Window(step.first, step.last) for step in steps} | planned
         line = PlannedSowing(

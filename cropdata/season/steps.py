@@ -205,16 +205,24 @@ def _waiting(sown: Sown) -> list[Step | None]:
 
 
 def _moving(sown: Sown) -> Step | None:
-    """From the towel to mix when the root shows; None where its days are not recorded for that warmth."""
-    part = sown.part
-    if part.warmth is None:
+    """From the towel to mix when the root shows: by the crop's own days to it at that warmth, else looked for daily from the
+    first look that sources tell for seed in general, to the end of a test.
+    """
+    part, tells = sown.part, sown.part.site.catalog.materials
+    length = tells.span("move_root_length", method="towel")
+    root = "" if length is None else f" and is {figures(length.low, length.high)} mm long at most"
+    text = f"Look daily: move each seed to mix as soon as its root shows{root}."
+    estimate = None if part.warmth is None else part.crop.days_to_radicle(sum(part.warmth) / 2)
+    if estimate is not None and float(estimate.expected) > 0:
+        first = days_after(sown.sow.first, float(estimate.first))
+        last = days_after(sown.sow.last, max(float(estimate.last), float(estimate.first)))
+        return Step("move", first, last, text, sources=(*estimate.sources, *(length.sources if length else ())))
+    look = tells.span("first_check", method="towel")
+    if look is None:
         return None
-    estimate = part.crop.days_to_radicle(sum(part.warmth) / 2)
-    if estimate is None or not float(estimate.expected) > 0:
-        return None
-    first = days_after(sown.sow.first, float(estimate.first))
-    last = days_after(sown.sow.last, max(float(estimate.last), float(estimate.first)))
-    return Step("move", first, last, "Look daily: move each seed to mix as soon as its root shows.", sources=estimate.sources)  # fmt: skip
+    ends, _ = _count_days(part, part.crop.trait("germination_tests"))
+    first, last = days_after(sown.sow.first, look.low), days_after(sown.sow.last, max(ends, look.high))
+    return Step("move", first, last, f"{text} How soon it shows in this kind is not recorded.", sources=look.sources)
 
 
 def _growing(sown: Sown) -> list[Step | None]:

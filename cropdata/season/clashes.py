@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import datetime
 import itertools
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TypeVar
 
 from cropdata.agronomy.windows import Window, days_after
 from cropdata.season.crop_part import CropPart
 from cropdata.season.drafting import counted
 from cropdata.season.plan import Conflict, PlannedSowing
+from cropdata.season.season_parts import Packet
 from cropdata.season.site import Site
 from cropdata.season.totals import trays_if_shared
 from cropdata.season.words import Words
@@ -20,35 +21,42 @@ Thing = TypeVar("Thing")
 SHOWN = 3  # names in one sentence
 
 
-def _name(line: PlannedSowing) -> str:
-    name = f"{line.crop}{f' {line.variety}' if line.variety else ''}"
-    return name if line.of == 1 else f"{name} {line.number}/{line.of}"
-
-
 def failed(line: PlannedSowing, day: datetime.date, words: Words) -> Conflict:
     """A sowing that the records know as given up."""
-    return Conflict("failed", day, None, f"{_name(line)}: given up on {words.day(day)} by your records: sow again, or change the plan.", (line.id,))  # fmt: skip
+    return Conflict("failed", day, None, f"{line.title}: given up on {words.day(day)} by your records: sow again, or change the plan.", (line.id,))  # fmt: skip
 
 
 def held_up(line: PlannedSowing, usual: Window, words: Words) -> Conflict:
     """A bench on which seedlings come too late for their planting out, `usual`."""
     assert line.seedlings is not None and line.plant_out is not None
     text = (
-        f"{_name(line)}: at this warmth its seedlings come {words.span(*line.seedlings)}, some too late to be planted out {words.span(*usual)}: "
+        f"{line.title}: at this warmth its seedlings come {words.span(*line.seedlings)}, some too late to be planted out {words.span(*usual)}: "
         f"reckoned with {words.span(*line.plant_out)}, when they have true leaves. Keep it warmer."
     )
     return Conflict("bench", usual.first, line.plant_out.last, text, (line.id,))
 
 
-def date_clashes(line: PlannedSowing, part: CropPart, words: Words, window: Window | None) -> list[Conflict]:
+def namesakes(name: str, packets: Sequence[Packet]) -> Conflict:
+    """Packets that only their order in the file tells apart."""
+    text = (
+        f"{counted(len(packets), 'packet')} are called {name}: only their order in the file tells them apart in calendar and records; "
+        "give each a variety or an id."
+    )
+    return Conflict("names", None, None, text)
+
+
+def date_clashes(
+    line: PlannedSowing, part: CropPart, words: Words, window: Window | None, overdue: Window | None = None
+) -> list[Conflict]:
     """A sowing against the season: too early for the bench or for the cold outside, or too late before the frost.
 
-    `window`: the reckoned one, where the day is the grower's own, stated or recorded; else None.
+    `window`: the reckoned one, where the day is the grower's own, stated or recorded; else None. `overdue`: the one that
+    is past, where it is reckoned as if sown on the reader's day.
     """
     found: list[Conflict] = []
     if line.sow is None:
         return found
-    name, sow, site = _name(line), line.sow, part.site
+    name, sow, site = line.title, line.sow, part.site
 
     def add(kind: str, first: datetime.date, last: datetime.date | None, text: str) -> None:
         found.append(Conflict(kind, first, last, f"{name}: {text}", (line.id,)))
@@ -68,7 +76,12 @@ def date_clashes(line: PlannedSowing, part: CropPart, words: Words, window: Wind
                     f"sown on {words.day(sow.first)} it is ready {counted(stands - round(7 * weeks.high), 'day')} before it can go out "
                     f"({words.day(line.plant_out.first)}): sow later, or pot on and keep it longer."
                 ))  # fmt: skip
-        if sow.first > window.last:
+        if overdue is not None:
+            add("late", overdue.last, sow.first, (
+                f"not sown by your records; its window ended {words.day(overdue.last)}, {counted((sow.first - overdue.last).days, 'day')} ago: "
+                "reckoned as if sown today."
+            ))  # fmt: skip
+        elif sow.first > window.last:
             add("late", window.last, sow.first, f"sown on {words.day(sow.first)}, later than its window ({words.span(*window)}).")  # fmt: skip
         if part.in_place and sow.first < window.first:
             add("early", sow.first, window.first, f"sown on {words.day(sow.first)}, before its window begins ({words.day(window.first)}).")  # fmt: skip
@@ -169,7 +182,7 @@ def _mat_clashes(lines: list[PlannedSowing], parts: Parts, site: Site, words: Wo
     if site.place.mat_c is not None:
         for line, best in on_mat:
             if not best[0] - 0.5 <= site.place.mat_c <= best[1] + 0.5 and line.sow is not None:
-                text = f"{_name(line)}: the mat at {words.warmth((site.place.mat_c,) * 2)} is outside its best range ({words.warmth(best)})."
+                text = f"{line.title}: the mat at {words.warmth((site.place.mat_c,) * 2)} is outside its best range ({words.warmth(best)})."
                 found.append(Conflict("mat", line.sow.first, line.sow.last, text, (line.id,)))
         return found
     spans = [(line.sow.first, (line.seedlings or line.sow).last, line, best) for line, best in on_mat if line.sow]
@@ -177,7 +190,7 @@ def _mat_clashes(lines: list[PlannedSowing], parts: Parts, site: Site, words: Wo
         groups = _warmths([best for _, best in standing])
         if len(groups) <= site.place.mats:
             continue
-        names = _listed([f"{_name(line)} {words.warmth(best)}" for line, best in _first_of_each(standing)])
+        names = _listed([f"{line.title} {words.warmth(best)}" for line, best in _first_of_each(standing)])
         text = f"{words.span(first, last)}: {len(groups)} warmths wanted on {counted(site.place.mats, 'mat')}: {names}."
         found.append(Conflict("mat", first, last, text, tuple(line.id for line, _ in standing)))
     return found
@@ -219,7 +232,7 @@ def _shelf_clashes(lines: list[PlannedSowing], site: Site, words: Words) -> list
         most = "" if len(run) == 1 else f", most {words.span(start, end)}"
         shared = trays_if_shared(standing, site.catalog)
         sharing = f" ({shared} where sowings share a tray)" if shared < trays else ""
-        text = f"{words.span(first, last)}: up to {counted(trays, 'tray')}{sharing} on the shelf, room for {room}{most}: {_listed([_name(line) for line in standing])}."
+        text = f"{words.span(first, last)}: up to {counted(trays, 'tray')}{sharing} on the shelf, room for {room}{most}: {_listed([line.title for line in standing])}."
         found.append(Conflict("shelf", first, last, text, tuple(line.id for line in standing)))
     return found
 

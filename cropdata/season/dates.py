@@ -38,6 +38,13 @@ def sowing_dates(
     return compared, dates
 
 
+def late_by(plant_out: Window | None, expected: Window | None, real: Real) -> Window | None:
+    """Planting out, later by the days by which the seedlings came up later than was expected."""
+    if plant_out is None or expected is None or real.up is None or real.planted is not None:
+        return plant_out
+    return plant_out.moved(days_after(plant_out.first, max((real.up - expected.last).days, 0)))
+
+
 def with_leaves(plant_out: Window, seedlings: Window, part: CropPart) -> Window:
     """Planting out, held back where the bench brings the seedlings so late that they have no true leaf by then."""
     least = part.site.rule("true_leaves_days")

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from cropdata.catalog import Catalog
 from cropdata.catalog.material_records import Container
 from cropdata.catalog.materials import Materials
 from cropdata.methods.reckoning import Pieces, flat_under_blocks, makes_of, money_for, pieces_of
+from cropdata.season.drafting import counted
 from cropdata.season.orders import Order
 from cropdata.season.plan import PlannedSowing, Total
 from cropdata.season.season_parts import Season
@@ -16,23 +17,25 @@ from cropdata.season.totals import at_once, in_containers, litres_of
 
 THIS_YEAR = "this year"
 A_YEAR = "a year over the years they last"
-ALL = "All of these"
 Pair = tuple[float, float]
 
 
 def costs_of(
-    sowings: tuple[PlannedSowing, ...], season: Season, catalog: Catalog, orders: Iterable[Order]
+    sowings: tuple[PlannedSowing, ...], season: Season, catalog: Catalog, orders: Sequence[Order]
 ) -> tuple[Total, ...]:
     """One line a thing, and a sum for each currency; what has no price is left out."""
     lines = [*_seed(orders, season.currency), *_pieces(sowings, season, catalog), *_mix(sowings, catalog)]
     return (*lines, *_sums(lines))
 
 
-def _seed(orders: Iterable[Order], currency: str | None) -> list[Total]:
+def _seed(orders: Sequence[Order], currency: str | None) -> list[Total]:
     """A packet each of what is to be ordered; where it may turn out that none is needed, none or one."""
     priced = [(order.price, order.sure) for order in orders if order.price is not None]
     low, high = sum(price for price, sure in priced if sure), sum(price for price, _ in priced)
     basis = "a packet each, at your prices; more if it holds too few"
+    unpriced = len(orders) - len(priced)
+    if unpriced:
+        basis += f"; {counted(unpriced, 'packet')} without a price left out"
     return [_money("Seed to order", (low, high), currency or "money", THIS_YEAR, basis, ())] if high else []
 
 
@@ -82,16 +85,21 @@ def _mix(sowings: Iterable[PlannedSowing], catalog: Catalog) -> list[Total]:
     return [_money("Mix", (low * price.low, high * price.high), "USD", THIS_YEAR, basis, price.sources)]
 
 
-def _sums(lines: Iterable[Total]) -> list[Total]:
-    """What is bought new this year, and a year on average: seed and mix every year, the rest over its life."""
+def _sums(lines: Sequence[Total]) -> list[Total]:
+    """What is bought new this year, and a year on average: seed and mix every year, the rest over its life.
+
+    Each currency has a sum of its own.
+    """
     lasting = {line.what for line in lines if line.per == A_YEAR}
     sums: dict[tuple[str, str], list[Total]] = defaultdict(list)
     for line in lines:
         for per in (THIS_YEAR, A_YEAR):
             if line.per == per or (per == A_YEAR and line.what not in lasting):
                 sums[line.unit, per].append(line)
+    others = len({line.unit for line in lines}) > 1
     return [
-        _money(ALL, (sum(each.low for each in some), sum(each.high for each in some)), unit, per, "prices as above", ())
+        _money(f"All in {unit}" if others else "All of these", (sum(each.low for each in some), sum(each.high for each in some)), unit, per,
+               "prices as above" + ("; other money is not added" if others else ""), ())
         for (unit, per), some in sums.items() if len(some) > 1
     ]  # fmt: skip
 

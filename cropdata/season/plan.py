@@ -88,6 +88,12 @@ class PlannedSowing(NamedTuple):
     warmth_c: float | None = None  # mean of bench, mat or soil while it comes up
 
     @property
+    def title(self) -> str:
+        """Crop, variety and number, as sentences name it: "Lettuce Pond Green 2/3"."""
+        name = f"{self.crop}{f' {self.variety}' if self.variety else ''}"
+        return name if self.of == 1 else f"{name} {self.number}/{self.of}"
+
+    @property
     def autumn_frost(self) -> bool:
         """Whether `frost_left` is the chance of a frost before the end of the harvest, not of a later one in spring."""
         return self.autumn or any(step.kind == "harvest" and step.frost_left is not None for step in self.steps)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 import os
-import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from typing import Any
@@ -12,16 +11,16 @@ from typing import Any
 from cropdata.agronomy.windows import Window
 from cropdata.catalog import Catalog, open_catalog
 from cropdata.season import timing
-from cropdata.season.clashes import date_clashes, failed, held_up, shared_clashes
+from cropdata.season.clashes import date_clashes, failed, held_up, namesakes, shared_clashes
 from cropdata.season.crop_part import CropPart
-from cropdata.season.dates import sowing_dates, usual_window, with_leaves
+from cropdata.season.dates import late_by, sowing_dates, usual_window, with_leaves
 from cropdata.season.drafting import Draft
 from cropdata.season.hazards import cautions_of
 from cropdata.season.kit import Equipment
 from cropdata.season.money import costs_of
 from cropdata.season.orders import Order, order_of
 from cropdata.season.plan import Assumption, Cited, Conflict, Plan, PlannedSowing
-from cropdata.season.records import Record, check_sowings, read_records, real_days, seen_of, unsown
+from cropdata.season.records import Real, Record, behind, check_records, read_records, real_days, seen_of
 from cropdata.season.season_file import read_season, season_of
 from cropdata.season.season_parts import UNDER_COVER, Packet, Season
 from cropdata.season.seed_numbers import NOTHING, age_note, seed_numbers
@@ -55,7 +54,8 @@ def plan_season(
         catalog: the catalog with the grower's layers; the shipped release when None.
         words: the reader's units and order of dates, for the sentences; figures stay metric, dates `datetime.date`.
         records: what was really sown and seen (see `records`), or the path of its CSV; later dates follow from it.
-        today: with records, sowings whose window is past by then and that were not recorded are told.
+        today: with records, what is late by then is told; a sowing whose window is past and that is not recorded is
+            reckoned as if sown on that day.
 
     The average last frost is the date with an even chance of a later one; weeks in the evidence count from it,
     also where a source does not say which frost it means. A tender crop is planted out no earlier than the date
@@ -70,18 +70,23 @@ def plan_season(
         season = season_of(season, catalog)
     words = (words or Words())._replace(year=season.year)
     if isinstance(records, (str, os.PathLike)):
-        return _Planner(season, catalog, words, read_records(records), os.fspath(records)).plan(today)
-    return _Planner(season, catalog, words, tuple(records), None).plan(today)
+        return _Planner(season, catalog, words, read_records(records), os.fspath(records), today).plan()
+    return _Planner(season, catalog, words, tuple(records), None, today).plan()
 
 
 class _Planner:
     """One run: the place, and what packets of one crop share, are worked out once."""
 
     def __init__(
-        self, season: Season, catalog: Catalog, words: Words, records: tuple[Record, ...], file: str | None
-    ) -> None:
+        self, season: Season, catalog: Catalog, words: Words, records: tuple[Record, ...], file: str | None,
+        today: datetime.date | None,
+    ) -> None:  # fmt: skip
         self.season, self.catalog, self.words, self.records, self.file = season, catalog, words, records, file
         self.real = real_days(records)
+        self.today = today if records else None
+        bases = Counter(packet.base for packet in season.packets)
+        self.alike = {packet.base for packet in season.packets if packet.id is None and bases[packet.base] > 1}
+        self.twins: set[str] = set()
         self.planned: dict[str, dict[str, Window]] = {}
         self.site = Site(season, catalog)
         self.kit = Equipment(catalog, season.kit, words)
@@ -90,14 +95,16 @@ class _Planner:
         self.conflicts: list[Conflict] = []
         self.orders: list[Order] = []
 
-    def plan(self, today: datetime.date | None) -> Plan:
+    def plan(self) -> Plan:
         """The whole plan."""
         lines = [line for packet in self.season.packets for line in self._packet(packet)]
         lines.sort(key=lambda line: (line.sow.first if line.sow else FAR, line.crop, line.id))
         sowings = tuple(lines)
-        check_sowings(self.records, (line.id for line in sowings), self.file)
-        if self.records and today is not None:
-            self.conflicts += unsown(sowings, self.records, today, self.words)
+        check_records(self.records, (line.id for line in sowings), self.twins, self.season.year, self.file)
+        self.conflicts += [
+            namesakes(name, [packet for packet in self.season.packets if packet.base == name])
+            for name in sorted(self.alike)
+        ]
         seen = seen_of(self.records, sowings, self.planned, self.words)
         conflicts = (*self.conflicts, *shared_clashes(sowings, self.parts, self.site, self.words))
         dates = [date for line in sowings for step in line.steps for date in (step.first, step.last)]
@@ -151,16 +158,20 @@ class _Planner:
         if packet.method in UNDER_COVER and crop.status("weeks_to_raise") == "not_applicable":
             saying = crop.not_done("weeks_to_raise")
             sources = ", ".join(saying.sources) if saying else ""
-            draft.say(f"Sources say that it is sown in place and not raised under cover ({sources}).")
-            in_place = True
+            draft.say(
+                f"Sources say that it is sown in place and not raised under cover ({sources}): your method stands, but nothing is recorded to "
+                "reckon its dates from; state a day (sow), or weeks to raise in a layer of your own."
+            )
         part = self._part(packet, in_place)
         test_because = age_note(packet, part, draft)
-        base = self._unique(re.sub(r"[^a-z0-9]+", "-", f"{crop.id} {packet.variety or ''}".casefold()).strip("-"))
+        base = self._unique(packet.base)
         lines = []
         for number in range(1, packet.sowings + 1):
             own = Draft(self.words)
             own.take(draft)
             sowing_id = base if packet.sowings == 1 else self._unique(f"{base}-{number}")
+            if packet.id is None and packet.base in self.alike:
+                self.twins.add(sowing_id)
             lines.append(self._sowing(packet, part, number, sowing_id, test_because if number == 1 else None, own))
         order = order_of(packet, part, lines)
         if order is not None:
@@ -182,10 +193,18 @@ class _Planner:
         method = "in_place" if part.in_place else packet.method
         real = self.real.get(sowing_id)
         planned, (sow, plant_out) = sowing_dates(packet, part, number, real)
+        overdue = self._overdue(sow, real)
+        if overdue is not None:
+            real = Real(sown=self.today)
+            _, (sow, plant_out) = sowing_dates(packet, part, number, real)
         days, of_day = part.on(sow.first if sow else None)
         seedlings = part.seedlings(sow) if sow else None
         never = part.timing.never if sow is None else ""
         usual = plant_out
+        if real is not None and real.up is not None:
+            planned |= {"seedlings": seedlings} if seedlings else {}
+            plant_out = usual = late_by(plant_out, seedlings, real)
+            seedlings = Window(real.up, real.up)
         if plant_out is not None and seedlings is not None and (real is None or real.planted is None):
             plant_out = with_leaves(plant_out, seedlings, part)
         numbers = NOTHING if never else seed_numbers(packet, part, method, days, draft)
@@ -214,8 +233,6 @@ class _Planner:
         ))  # fmt: skip
         for step in steps:
             draft.sources.update(step.sources)
-        if method == "towel" and not any(step.kind == "move" for step in steps):
-            draft.say("How soon its root shows in the towel is not recorded: look daily.")
         if sowing_id in self.real:
             self.planned[sowing_id] = {step.kind: Window(step.first, step.last) for step in steps} | planned
         line = PlannedSowing(
@@ -232,9 +249,17 @@ class _Planner:
         if real is not None and real.given_up is not None:
             line = given_up(line, real.given_up, self.words)
             self.conflicts.append(failed(line, real.given_up, self.words))
-        else:
-            self.conflicts += date_clashes(line, part, self.words, usual_window(packet, part, number, real))
+            return line
+        if real is not None and real.begun and self.today is not None:
+            self.conflicts += behind(line, real, self.today, self.words)
+        self.conflicts += date_clashes(line, part, self.words, usual_window(packet, part, number, real), overdue)
         return line
+
+    def _overdue(self, sow: Window | None, real: Real | None) -> Window | None:
+        """The window in which it was to be sown, where that is past and the records do not know it as sown."""
+        if self.today is None or sow is None or sow.last >= self.today or (real is not None and real.begun):
+            return None
+        return sow
 
     def _frost_left(
         self, part: CropPart, outside: Window | None, harvest: Window | None

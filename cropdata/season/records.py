@@ -31,7 +31,7 @@ DONE = {
 # The first record of the one comes no later than the first of the other; seedlings at least a day after the sowing.
 ORDER = (
     ("chill", "sow"), ("soak", "sow"), *(("sow", later) for later in STEPS[STEPS.index("sow") + 1 :]),
-    ("seedlings", "plant_out"), ("seedlings", "harvest"), ("plant_out", "harvest"),
+    ("seedlings", "plant_out"), ("seedlings", "harvest"), ("pot_on", "plant_out"), ("harden", "plant_out"), ("plant_out", "harvest"),
 )  # fmt: skip
 _SHOWN = 8
 
@@ -130,14 +130,27 @@ def _record(number: int, row: dict[str, str], surplus: int, mistakes: list[str])
     return Record(number, row["sowing"], event, date, int(count) if count else None, row.get("note", ""))
 
 
-def check_sowings(records: Iterable[Record], known: Iterable[str], file: str | None) -> None:
-    """Raise InputError for records of sowings that the plan does not have, with near ones."""
-    ids = tuple(known)
-    strangers = [record for record in records if record.sowing not in set(ids)]
-    if not strangers:
-        return
+def check_records(
+    records: Iterable[Record], known: Iterable[str], alike: Iterable[str], year: int, file: str | None
+) -> None:
+    """Raise InputError for records of sowings that the plan does not have, with near ones, of sowings that only the order
+    of the file tells apart (`alike`), and of days outside the season's years.
+    """
+    ids, twins = tuple(known), set(alike)
     told = []
-    for record in strangers[:_SHOWN]:
+    for record in records:
+        if record.sowing in twins:
+            told.append(
+                f"row {record.row}, sowing: {record.sowing} may be any of several packets that are alike; give each packet in the season "
+                "file a variety or an id of its own"
+            )
+            continue
+        if record.sowing in ids:
+            if abs(record.date.year - year) > 1:
+                told.append(
+                    f"row {record.row}, date: found {record.date}; allowed: a day of {year - 1} to {year + 1}, the season's years"
+                )
+            continue
         near = difflib.get_close_matches(record.sowing, ids, n=3, cutoff=0.5)
         hint = (
             f"did you mean {' or '.join(near)}?"
@@ -145,14 +158,20 @@ def check_sowings(records: Iterable[Record], known: Iterable[str], file: str | N
             else f"the plan has {', '.join(ids[:_SHOWN])}{' …' if len(ids) > _SHOWN else ''}"
         )
         told.append(f"row {record.row}, sowing: the plan has no {record.sowing!r}; {hint}")
-    more = f"\n  … and {len(strangers) - _SHOWN} more" if len(strangers) > _SHOWN else ""
-    raise InputError("\n  ".join(told) + more, file=file)
+    if told:
+        more = f"\n  … and {len(told) - _SHOWN} more" if len(told) > _SHOWN else ""
+        raise InputError("\n  ".join(told[:_SHOWN]) + more, file=file)
 
 
 class Real(NamedTuple):
-    """What is known of one sowing: the days on which it was really sown, planted out, and given up for good."""
+    """What is known of one sowing: the days on which it was really sown, was up (and the most seedlings counted), was
+    planted out, and was given up for good. `begun`: anything is recorded that comes with the sowing or after it.
+    """
 
     sown: datetime.date | None = None
+    up: datetime.date | None = None
+    counted: int | None = None
+    begun: bool = False
     planted: datetime.date | None = None
     given_up: datetime.date | None = None
 
@@ -169,6 +188,11 @@ def real_days(records: Iterable[Record]) -> dict[str, Real]:
             real = real._replace(sown=record.date)
         elif record.event == "plant_out" and real.planted is None:
             real = real._replace(planted=record.date)
+        elif record.event == "seedlings":
+            counts = [count for count in (real.counted, record.number) if count is not None]
+            real = real._replace(up=real.up or record.date, counted=max(counts, default=None))
+        if STEPS.index(record.event) >= STEPS.index("sow"):
+            real = real._replace(begun=True)
         if record.event == "give_up":
             real = real._replace(given_up=record.date)
         elif real.given_up is not None and record.date > real.given_up:
@@ -222,18 +246,26 @@ def _told(record: Record, line: PlannedSowing, window: Window | None, words: Wor
     return f"{text}{f'; {record.note}' if record.note else ''}."
 
 
-def unsown(
-    sowings: Iterable[PlannedSowing], records: Iterable[Record], today: datetime.date, words: Words
-) -> list[Conflict]:
-    """Sowings whose window is past and that the records do not know as sown: late, or forgotten to be written down.
-
-    Whatever comes after a sowing says that it was sown.
+def behind(line: PlannedSowing, real: Real, today: datetime.date, words: Words) -> list[Conflict]:
+    """A sowing that the records know as begun and that is late: nothing up when it should have been given up, too few up,
+    or not planted out when its window is past.
     """
-    sown = {record.sowing for record in records if STEPS.index(record.event) >= STEPS.index("sow")}
-    return [
-        Conflict("late", line.sow.last, today, (
-            f"{line.crop}{f' {line.variety}' if line.variety else ''}{f' {line.number}/{line.of}' if line.of > 1 else ''}: not sown by your "
-            f"records; its window ended {words.day(line.sow.last)}, {counted((today - line.sow.last).days, 'day')} ago."
-        ), (line.id,))
-        for line in sowings if line.sow is not None and line.sow.last < today and line.id not in sown
-    ]  # fmt: skip
+    found = []
+    name = line.title
+    if real.up is None and real.planted is None and line.sow is not None and line.give_up_days is not None:
+        last = line.sow.last + datetime.timedelta(days=line.give_up_days)
+        if last < today:
+            found.append(Conflict("failed", last, today, (
+                f"{name}: no seedlings by your records, {counted((today - line.sow.last).days, 'day')} after it was sown; it was to be given up on "
+                f"{words.day(last)}: sow again, or write down when they came up."
+            ), (line.id,)))  # fmt: skip
+    if real.counted is not None and line.plants is not None and real.counted < line.plants and real.up is not None:
+        found.append(Conflict("few", real.up, None, (
+            f"{name}: {counted(real.counted, 'seedling')} counted by your records, {line.plants} plants wanted: sow more while there is time."
+        ), (line.id,)))  # fmt: skip
+    if real.up is not None and real.planted is None and line.plant_out is not None and line.plant_out.last < today:
+        found.append(Conflict("late", line.plant_out.last, today, (
+            f"{name}: not planted out by your records; its window ended {words.day(line.plant_out.last)}, "
+            f"{counted((today - line.plant_out.last).days, 'day')} ago."
+        ), (line.id,)))  # fmt: skip
+    return found

@@ -33,6 +33,7 @@
         autumn: true                  # counted back from the first frost; optional
         container: tray-72            # id of a container; optional
         per_cell: 2                   # seeds a cell; reckoned where it is left out
+        id: tomato-early              # what records and calendar call it; needed where two packets are alike; optional
     materials:                        # optional
       containers: {tray: tray-72, block: block-50mm}   # by method; see the table containers
       mix: compost-peat               # id of a recipe in the table media
@@ -45,6 +46,7 @@ Every mistake is reported in one run; nothing in the file is executed. A planner
 from __future__ import annotations
 
 import os
+from collections import Counter
 from collections.abc import Mapping
 from typing import Any
 
@@ -89,6 +91,9 @@ def season_of(raw: Mapping[str, Any], catalog: Catalog, *, file: str | None = No
         mistakes.add("packets", f"found {packets!r}; allowed: a list with one entry for each packet")
         packets = []
     read = [packet_of(item, number, year, place, catalog, mistakes) for number, item in enumerate(packets, start=1)]
+    for name, count in Counter(packet.id for packet in read if packet is not None and packet.id).items():
+        if count > 1:
+            mistakes.add("packets", f"the id {name} stands at {count} packets; give each its own")
     kit = kit_of(raw.get("materials"), catalog, mistakes)
     currency = fields.line(raw.get("currency"), "currency", mistakes)
     mistakes.raise_any()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from cropdata.catalog import Catalog
@@ -12,9 +13,10 @@ from cropdata.season.season_parts import MAKES, METHODS, UNDER_COVER, Kit, Packe
 
 _PACKET_KEYS = (
     "crop", "variety", "packed", "plants", "method", "tested", "seeds", "price", "sow", "sowings", "every_days", "autumn",
-    "container", "per_cell",
+    "container", "per_cell", "id",
 )  # fmt: skip
 _MOST_SOWINGS = 52
+_ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 
 
 def _tested(value: Any, where: str, mistakes: Mistakes) -> tuple[int, int] | None:
@@ -76,8 +78,17 @@ def packet_of(
         sowings, every, autumn,
         container,
         optional(fields.whole, value, "per_cell", where, mistakes, 1, 50),
+        _id(value.get("id"), f"{where}.id", mistakes),
     )  # fmt: skip
     return None if crop is None else packet
+
+
+def _id(value: Any, where: str, mistakes: Mistakes) -> str | None:
+    """A name for the packet that the records and the calendar use."""
+    if value is not None and not _ID.fullmatch(str(value)):
+        mistakes.add(where, f"found {value!r}; allowed: small letters, digits and hyphens, such as lettuce-early")
+        return None
+    return None if value is None else str(value)
 
 
 def _container(

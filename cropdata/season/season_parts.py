@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import re
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from cropdata.agronomy.frost import FrostCurve, FrostDates
@@ -66,7 +67,10 @@ class Place(NamedTuple):
 
 
 class Packet(NamedTuple):
-    """One seed packet and what is wanted from it. `plants` are those wanted from each of its `sowings`."""
+    """One seed packet and what is wanted from it. `plants` are those wanted from each of its `sowings`.
+
+    `id`: what its sowings are called in the plan, the records and the calendar, where the grower names it.
+    """
 
     crop: Crop
     variety: str | None
@@ -82,6 +86,13 @@ class Packet(NamedTuple):
     autumn: bool = False
     container: str | None = None
     per_cell: int | None = None
+    id: str | None = None
+
+    @property
+    def base(self) -> str:
+        """What its sowings are called: its own id, else crop and variety in small letters and hyphens."""
+        said = f"{self.crop.id} {self.variety or ''}"
+        return self.id or re.sub(r"[^a-z0-9]+", "-", said.casefold()).strip("-")
 
 
 class Kit(NamedTuple):

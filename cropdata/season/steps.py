@@ -16,6 +16,7 @@ from cropdata.season.plan import STEPS, PlannedSowing, Step
 from cropdata.season.seed_numbers import SeedNumbers
 from cropdata.season.words import LEAST_TOLD, Words
 
+TEST_DAYS = 14  # of a germination test where nothing tells: common practice, no source
 OVER_MONTHS = 28  # days to emergence or of chilling: such kinds come up over months
 LENGTH = {"metric": (1.0, "cm"), "imperial": (2.54, "in")}  # from cm
 
@@ -109,12 +110,22 @@ def _before(sown: Sown) -> list[Step | None]:
             start = min(start, first)
     if sown.test_because:
         count = part.crop.trait("germination_tests")
-        takes = count.high if isinstance(count, Range) else None
-        by = days_after(start, -part.site.rule("order_lead_days", "high") - (takes or 0.0))
-        told = f"the count takes {takes:.0f} days" if takes else "how long the count takes is not recorded"
+        takes, told = _count_days(part, count)
+        by = days_after(start, -part.site.rule("order_lead_days", "high") - takes)
         text = f"Test ten seeds or more by now ({sown.test_because}; {told}), so that new seed can still be ordered."
         steps.append(Step("test", by, by, text, sources=tuple(count.sources) if count is not None else ()))
     return list(steps)
+
+
+def _count_days(part: CropPart, prescribed: object) -> tuple[float, str]:
+    """How long a test takes, and who says so: the official final count, else the slow end of coming up and quiet days."""
+    if isinstance(prescribed, Range):
+        return prescribed.high, f"the count takes {prescribed.high:.0f} days"
+    plain = part.crop.emergence_range
+    if plain is None:
+        return TEST_DAYS, f"how long the count takes is not recorded, {TEST_DAYS} days are assumed"
+    takes = plain.high + part.site.rule("give_up_quiet_days")
+    return takes, f"how long the count takes is not recorded, {takes:.0f} days are assumed from its days to seedlings"
 
 
 def _sowing(sown: Sown) -> Step:
@@ -123,7 +134,10 @@ def _sowing(sown: Sown) -> Step:
     parts = [f"Sow {seeds}"]
     if numbers.cells and numbers.per_cell and sown.method != "towel":
         of = {"block": "blocks", "pot": "pots"}.get(sown.method or "", "cells")
-        parts.append(f"{numbers.per_cell} in each of {numbers.cells} {of}")
+        thin = ", to be thinned to one" if numbers.per_cell > 1 else ""
+        parts.append(f"{numbers.per_cell} in each of {numbers.cells} {of}{thin}")
+    if numbers.cells and sown.method == "flat":
+        parts.append(f"to be thinned to {numbers.cells}")
     if sown.method == "towel":
         parts = [f"Lay {seeds} in a damp towel"]
     elif part.depth is not None:
@@ -136,10 +150,19 @@ def _sowing(sown: Sown) -> Step:
     if part.warmth is not None and part.best is not None:
         parts.append(f"best at {words.warmth(part.best)}")
     text = ", ".join(parts) + "."
+    covered = part.depth is not None and words.depth(part.depth) != "surface" and sown.method != "towel"
     if part.light == "light":
-        text += " Needs light to germinate."
+        text += (
+            " Sources also say that it needs light: cover it as thinly as you can."
+            if covered
+            else " Needs light to germinate."
+        )
     elif part.light == "dark":
-        text += " Germinates in the dark: cover it."
+        text += (
+            " Germinates in the dark: cover it."
+            if covered or part.depth is None
+            else " Germinates in the dark: cover the tray."
+        )
     coats = [row for row in part.treatments if row["treatment"] == "scarify"]
     if coats:
         text += " Nick or scrape the hard coat first."
@@ -182,16 +205,24 @@ def _waiting(sown: Sown) -> list[Step | None]:
 
 
 def _moving(sown: Sown) -> Step | None:
-    """From the towel to mix when the root shows; None where its days are not recorded for that warmth."""
-    part = sown.part
-    if part.warmth is None:
+    """From the towel to mix when the root shows: by the crop's own days to it at that warmth, else looked for daily from the
+    first look that sources tell for seed in general, to the end of a test.
+    """
+    part, tells = sown.part, sown.part.site.catalog.materials
+    length = tells.span("move_root_length", method="towel")
+    root = "" if length is None else f" and is {figures(length.low, length.high)} mm long at most"
+    text = f"Look daily: move each seed to mix as soon as its root shows{root}."
+    estimate = None if part.warmth is None else part.crop.days_to_radicle(sum(part.warmth) / 2)
+    if estimate is not None and float(estimate.expected) > 0:
+        first = days_after(sown.sow.first, float(estimate.first))
+        last = days_after(sown.sow.last, max(float(estimate.last), float(estimate.first)))
+        return Step("move", first, last, text, sources=(*estimate.sources, *(length.sources if length else ())))
+    look = tells.span("first_check", method="towel")
+    if look is None:
         return None
-    estimate = part.crop.days_to_radicle(sum(part.warmth) / 2)
-    if estimate is None or not float(estimate.expected) > 0:
-        return None
-    first = days_after(sown.sow.first, float(estimate.first))
-    last = days_after(sown.sow.last, max(float(estimate.last), float(estimate.first)))
-    return Step("move", first, last, "Look daily: move each seed to mix as soon as its root shows.", sources=estimate.sources)  # fmt: skip
+    ends, _ = _count_days(part, part.crop.trait("germination_tests"))
+    first, last = days_after(sown.sow.first, look.low), days_after(sown.sow.last, max(ends, look.high))
+    return Step("move", first, last, f"{text} How soon it shows in this kind is not recorded.", sources=look.sources)
 
 
 def _growing(sown: Sown) -> list[Step | None]:
@@ -199,12 +230,11 @@ def _growing(sown: Sown) -> list[Step | None]:
     steps: list[Step | None] = []
     if sown.stay is not None:
         days, why, sources = sown.stay
-        by = days_after(sown.sow.first, days)
-        last = max(by, days_after(sown.sow.last, days))
-        if sown.plant_out is not None:  # from then on they can go out instead
-            last = min(last, sown.plant_out.first)
-        if by <= last:
-            steps.append(Step("pot_on", by, last, f"Pot on by now: {why}.", sources=sources))
+        by, last = days_after(sown.sow.first, days), days_after(sown.sow.last, days)
+        if sown.plant_out is None or by < sown.plant_out.first:  # else they go out instead
+            if sown.plant_out is not None:
+                last = min(last, sown.plant_out.last)
+            steps.append(Step("pot_on", by, max(by, last), f"Pot on by now: {why}.", sources=sources))
     if sown.plant_out is not None:
         least, most = site.rule("hardening_days"), site.rule("hardening_days", "high")
         first, last = days_after(sown.plant_out.first, -most), days_after(sown.plant_out.last, -least)
@@ -220,6 +250,8 @@ def _growing(sown: Sown) -> list[Step | None]:
         leaves = part.raising.get("plant_at_leaves")
         if leaves is not None:
             text += f" Ready at {figures(leaves.low, leaves.high)} true leaves."
+        if not part.autumn and any(row["signal"] == "bolts_after_cold" for row in part.habits):
+            text += " Cold after that can make it bolt."
         # Where the autumn's frost is the one to fear, spring's is told only while it is not over.
         later = site.frost_left(sown.plant_out.first)
         frost = None if (part.autumn or sown.autumn_frost) and later <= LEAST_TOLD else later

@@ -32,6 +32,20 @@ def test_a_window_that_begins_later_keeps_its_end_or_a_fortnight() -> None:
 SOIL = soil.daily_from_monthly([0, 0, 2, 7, 13, 18, 21, 21, 17, 11, 6, 2])
 
 
+@pytest.mark.parametrize("coldest_day", [15, 22, 29, 36])
+def test_rounding_of_the_printed_means_does_not_throw_the_curve_about(coldest_day: int) -> None:
+    """A plain yearly wave, its monthly means rounded to whole degrees: the curve through them stays within 1 °C of the
+    wave, rises all spring, and is at 10 °C within four days of it.
+    """
+    days = [datetime.date(2001, 1, 1) + datetime.timedelta(days=number) for number in range(365)]
+    wave = 10 - 11 * np.cos(2 * np.pi * (np.arange(365) + 0.5 - coldest_day) / 365)
+    means = [round(float(wave[[day.month == month for day in days]].mean())) for month in range(1, 13)]
+    curve = np.array([soil.daily_from_monthly(means)(day) for day in days])
+    assert np.abs(curve - wave).max() < 1.0
+    assert (np.diff(curve[60:170]) > 0).all()
+    assert abs(int((curve[:200] >= 10).argmax()) - int((wave[:200] >= 10).argmax())) <= 4
+
+
 def test_monthly_means_are_kept_and_the_curve_goes_round_the_year() -> None:
     days = [datetime.date(2027, 1, 1) + datetime.timedelta(days=number) for number in range(365)]
     temps = np.array([SOIL(day) for day in days])

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+import cropdata
 from cropdata.agronomy.windows import Window
 from cropdata.errors import InputError
 from cropdata.season import Plan, PlannedSowing, plan_season
@@ -269,3 +270,23 @@ def test_a_risk_beyond_the_dates_given_is_said() -> None:
     plan = _plan({"crop": "tomato"}, last_spring_frost={0.9: "04-10", 0.5: "04-28"})
     assert plan.warnings == ("the date at 10 % is run on past those given (50 to 90 %)",)
     assert _plan({"crop": "tomato"}).warnings == ()
+
+
+def test_a_test_is_counted_back_by_days_that_are_assumed_where_none_are_printed() -> None:
+    """Basil: no official count; 7 to 14 days are not its own: the slow end of its days to seedlings, and 7 quiet days."""
+    line = _one({"crop": "basil", "packed": 2015, "plants": 10, "method": "tray"})
+    test, buy = _step(line, "test").first, _step(line, "buy").first
+    slow = cropdata.open(installed=False).crop("basil").emergence_range
+    assert slow is not None and (buy - test).days == round(slow.high + 7)
+    assert "days are assumed from its days to seedlings" in next(
+        step.text for step in line.steps if step.kind == "test"
+    )
+
+
+def test_sources_that_disagree_on_depth_and_light_are_both_told() -> None:
+    line = _one({"crop": "lavender", "method": "tray"})
+    assert line.light == "light" and line.depth_mm is not None and line.depth_mm[1] >= 3
+    assert (
+        "Sources also say that it needs light: cover it as thinly as you can."
+        in line.steps[0].text + line.steps[1].text
+    )

@@ -73,10 +73,16 @@ def test_a_cold_bench_gives_no_days_and_says_why(tmp_path: Path) -> None:
     assert line.seedlings is None and any("nothing came up" in note for note in line.notes)
 
 
-def test_a_crop_that_is_not_raised_under_cover_is_sown_in_place_and_told(tmp_path: Path) -> None:
+def test_the_growers_method_stands_where_sources_do_not_raise_the_crop(tmp_path: Path, db: Catalog) -> None:
     line = _one(tmp_path, "{crop: carrot, method: tray}", PLACE + SOIL)
-    assert line.where == "in place" and line.plant_out is None
-    assert any("sown in place and not raised under cover" in note for note in line.notes)
+    assert line.where == "under cover" and line.sow is None
+    assert any(
+        "not raised under cover" in note and "weeks to raise in a layer of your own" in note for note in line.notes
+    )
+    # Without a method it is sown where sources sow it; with a day of the grower's own it is raised from then on.
+    assert _one(tmp_path, "{crop: carrot}", PLACE + SOIL).where == "in place"
+    own = _one(tmp_path, "{crop: carrot, method: tray, sow: 2027-03-20, plants: 10}", PLACE + SOIL)
+    assert own.sow == (D(2027, 3, 20), D(2027, 3, 20)) and own.seedlings is not None and own.trays == 1
 
 
 def test_direct_sowing_waits_for_warm_soil_and_counts_in_warming_soil(tmp_path: Path, db: Catalog) -> None:
@@ -179,7 +185,8 @@ def test_steps_come_in_an_order_that_can_be_done(tmp_path: Path, db: Catalog, be
             continue
         assert line.seedlings is None or line.seedlings.first < line.plant_out.first, line
         assert line.seedlings is None or line.seedlings.first <= steps["harden"].first, line
-        assert "pot_on" not in steps or steps["pot_on"].last <= line.plant_out.first, line
+        if "pot_on" in steps:  # nobody pots on what can go out that day
+            assert steps["pot_on"].first < line.plant_out.first and steps["pot_on"].last <= line.plant_out.last, line
         if "give_up" in steps and steps["give_up"].first > line.plant_out.first:
             assert "Planting out begins before" in steps["give_up"].text or "over months" in steps["give_up"].text
 

@@ -51,7 +51,7 @@ def counts_for(method: str, wanted: Wanted, materials: Materials) -> Counts:
             return Counts(None if rate is None else sowing.seeds_needed(units, rate, confidence), units)
         if rate is None:
             return Counts(None, sowing.seeds_needed(plants, share, confidence))
-        units = sowing.cells_needed(plants, rate, per_cell, confidence, field=share)
+        units = sowing.cells_needed(plants, rate, per_cell, confidence, held=share)
         return Counts(units * per_cell, units)
     except NoUsableEstimate:
         return Counts(None, None)

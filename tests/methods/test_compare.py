@@ -96,6 +96,15 @@ def test_more_seeds_a_cell_fill_fewer_cells_with_more_seed(db: Catalog) -> None:
     assert (two.units or 0) < (one.units or 0) and two.seeds == 2 * (two.units or 0)
 
 
+@pytest.mark.parametrize(("crop", "plants", "rate", "seeds"), [("tomato", 30, 0.75, 3), ("onion", 300, 0.7, 5)])
+def test_a_crumbled_block_loses_all_its_seeds(db: Catalog, crop: str, plants: int, rate: float, seeds: int) -> None:
+    """85 of 100 blocks hold (recalled), however many seeds are in them."""
+    found = option(compare(db, crop, plants, germination=rate, seeds_per_cell=seeds), "block")
+    holds = 0.85 * (1 - (1 - rate) ** seeds)
+    blocks = next(n for n in range(plants, 600) if stats.binom.sf(plants - 1, n, holds) >= 0.9)
+    assert (found.units, found.seeds) == (blocks, blocks * seeds)
+
+
 def test_what_is_only_sown_in_place_is_not_reckoned_under_cover(db: Catalog) -> None:
     comparison = compare(db, "carrot", 100)
     for each in comparison.options:

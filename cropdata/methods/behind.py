@@ -57,7 +57,7 @@ def _used(name: str, figure: Figure) -> Used:
     low, high, unit = figure.alike
     return Used(
         name + figure.what, low, high, unit.replace("USD_per_piece", "USD").replace("_", " "), figure.figure_id, figure.source_id,
-        figure.locator, figure.basis,
+        figure.locator, figure.basis, figure.condition,
     )  # fmt: skip
 
 

@@ -12,7 +12,7 @@ from cropdata.catalog.materials import Materials
 from cropdata.errors import InputError
 from cropdata.methods.behind import figures_used, ingredients_of, minutes_of, recipe_named, water_litres
 from cropdata.methods.comparison import LOSSES_UNKNOWN, Comparison, Option, Pair
-from cropdata.methods.fitting import containers_for, fit_of, outgrown
+from cropdata.methods.fitting import containers_for, fit_of, outgrown, stay_in
 from cropdata.methods.reckoning import (
     DOLLARS,
     FLAT_UNDER_BLOCKS,
@@ -197,7 +197,14 @@ class _Bench:
         if not following or not sheets_known:
             return [self._bare(method, counts)]
         sheet = sheets_known[0][0]
-        container, why = following[0]
+        container, why = next(
+            (
+                each
+                for each in following
+                if outgrown(stay_in(self.materials, self.crop, each[0]), self.raise_weeks) != "yes"
+            ),
+            following[0],
+        )
         sheets = None if counts.seeds is None else int(reckon.trays_needed(counts.seeds, sheet.units_per_tray or 1))
         prices = pieces_of(sheet, None, self.materials)
         # A towel serves once; the bag that it lies in is the small rest of its price, and all of its plastic. One bag holds

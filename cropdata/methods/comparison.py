@@ -26,7 +26,7 @@ class Fit(NamedTuple):
 
 class Used(NamedTuple):
     """A figure that an option is reckoned with: `what`, from `low` to `high` (None: no such end printed) in `unit`, `row` (id
-    of the container or of the row of material_figures), its source and where it stands there.
+    of the container or of the row of material_figures), its source, where it stands there and what it was found on.
     """
 
     what: str
@@ -37,6 +37,7 @@ class Used(NamedTuple):
     source_id: str
     locator: str
     basis: str
+    condition: str | None = None
 
 
 class Minutes(NamedTuple):

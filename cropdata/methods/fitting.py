@@ -75,11 +75,11 @@ def containers_for(
     printed = crop.raising.get("cells_per_tray") if method.method_id == "tray" else None
     if printed is not None:
         named = [each for each in sized if printed.envelope_low <= (each.units_per_tray or 0) <= printed.envelope_high]
-        fit = [each for each in named if outgrown(_stay(materials, crop, each), raise_weeks) != "yes"] or named
+        fit = [each for each in named if outgrown(stay_in(materials, crop, each), raise_weeks) != "yes"] or named
         ends = fit[:1] if len(fit) < 2 else [fit[0], fit[-1]]
         if ends:
             shown = [(each, "the size is named for this crop") for each in ends]
-            if all(outgrown(_stay(materials, crop, each), raise_weeks) == "yes" for each in ends):
+            if all(outgrown(stay_in(materials, crop, each), raise_weeks) == "yes" for each in ends):
                 shown += [found for found in _roomiest(crop, sized, materials, raise_weeks) if found[0] not in ends]
             return [*own, *shown]
     usual = materials.containers.get(_USUAL.get(method.method_id, ""))
@@ -97,7 +97,7 @@ def _roomiest(
     """The smallest that the crop does not outgrow, else the smallest of those that it outgrows last; none where no stay
     is known.
     """
-    stays = {each.container_id: _stay(materials, crop, each) for each in sized}
+    stays = {each.container_id: stay_in(materials, crop, each) for each in sized}
     known = [each for each in sized if outgrown(stays[each.container_id], raise_weeks) is not None]
     for each in known:
         if outgrown(stays[each.container_id], raise_weeks) == "no":
@@ -111,5 +111,6 @@ def _roomiest(
     return [(max(known, key=lasts), "the one that it outgrows last")] if known else []
 
 
-def _stay(materials: Materials, crop: Crop, container: Container) -> CropStay | None:
+def stay_in(materials: Materials, crop: Crop, container: Container) -> CropStay | None:
+    """How long the crop may stay in that container; None where its volume is not known."""
     return None if container.volume_low_ml is None else materials.stay(crop, container.volume_low_ml)

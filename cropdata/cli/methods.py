@@ -135,24 +135,14 @@ def _as_text(catalog: Catalog, crop: Crop, comparison: Comparison, *, steps: boo
     currencies = tuple(dict.fromkeys(option.currency for option in usable if option.currency and option.first_year))
     several = len(currencies) > 1
     header = (
-        "way",
-        "fits",
-        "seeds",
-        "cells",
-        "trays",
-        "mix l",
-        f"{'money' if several or not currencies else currencies[0]} at first",
-        "a year",
-        "plastic",
-        "holds",
-        "root",
-    )
-    lines = [
-        *_head(comparison),
-        "",
-        *columns(rows, gap=" " if several else "  "),
-        *wrapped(_LEGEND, 120),
-    ]
+        "way", "fits", "seeds", "cells", "trays", "mix l", f"{'money' if several or not currencies else currencies[0]} at first",
+        "a year", "plastic", "holds", "root",
+    )  # fmt: skip
+    rows = [header, *(_row(option, several) for option in usable)]
+    gap = " " if several else "  "  # a currency in each row takes room
+    lines = [*_head(comparison), "", *columns(rows, gap=gap), *wrapped(_LEGEND, 120)]
+    if any(not option.mix_priced and option.first_year for option in usable):
+        lines += wrapped("+mix: mix comes on top in both columns, its price in that currency is not known.", 120)
     lines += _fits(comparison)
     lines += section("What one pays for the other:", comparison.trade_offs)
     lines += section("What trials found:", (_trial(effect) for effect in comparison.effects))

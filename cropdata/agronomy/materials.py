@@ -201,17 +201,21 @@ class Stay(NamedTuple):
     disagree: bool = False
 
 
-def longest_stay(volume_ml: float, figures: Iterable[StayFigure]) -> Stay:
+def longest_stay(volume_ml: float, figures: Iterable[StayFigure], *, went_well: float = 0.0) -> Stay:
     """The longest stay in a cell of that volume, from statements on cells of their own volumes.
 
     A larger cell never shortens a stay: what went well in a smaller cell, or was not yet too long there, goes well here
     (safe); what is too long for a larger cell is too long here (limit). Nothing is guessed between the volumes of the
-    statements, nor beyond them.
+    statements, nor beyond them. `went_well`: weeks that went well by better evidence; limits below it are left out, the
+    others stay.
     """
     volume = _number(volume_ml, "the volume of a cell", least=0.1)
     given = list(figures)
     below = [figure for figure in given if figure.volume_ml <= volume * _ALIKE]
-    above = [figure for figure in given if figure.volume_ml * _ALIKE >= volume and not figure.kept]
+    above = [
+        figure for figure in given
+        if figure.volume_ml * _ALIKE >= volume and not figure.kept and figure.high_weeks >= went_well
+    ]  # fmt: skip
     fine = [figure.high_weeks if figure.kept else figure.low_weeks for figure in below]
     safe = max((weeks for weeks in fine if weeks is not None), default=None)
     limit = min((figure.high_weeks for figure in above), default=None)
@@ -221,6 +225,15 @@ def longest_stay(volume_ml: float, figures: Iterable[StayFigure]) -> Stay:
         stated = [weeks for weeks in against if weeks is not None]
         return Stay(min(stated) if len(stated) == len(against) else None, safe, disagree=True)
     return Stay(safe, limit)
+
+
+def stay_changes(figures: Iterable[StayFigure], volume_ml: float) -> list[float]:
+    """The volumes up to `volume_ml` at which one of the statements begins to count, or no longer does; smallest first, that
+    volume itself last. Between two of them `longest_stay` says the same.
+    """
+    edges = {edge for figure in figures for edge in (figure.volume_ml / _ALIKE, figure.volume_ml * _ALIKE)}
+    # A hair above the edge, on the side of the larger cell, whatever the rounding.
+    return [*sorted(edge * (1 + 1e-9) for edge in edges if edge * (1 + 1e-9) < volume_ml), volume_ml]
 
 
 _ALIKE = 1.05  # a cell of 42 ml is one of 43: makers measure one tray a little apart

@@ -117,14 +117,18 @@ def seeds_needed(
 
 def cells_needed(
     plants: int, germination: Germination, seeds_per_cell: int, confidence: float = 0.9, *, field: float = 1.0,
-    most: int = LARGEST,
+    held: float = 1.0, most: int = LARGEST,
 ) -> int:  # fmt: skip
     """The least number of cells so that at least `plants` of them hold a plant with the stated confidence.
 
-    A cell with several seeds holds one when any of them comes through; the others are thinned. Arguments and errors
-    as of `seeds_needed`, to which it is equal at one seed a cell.
+    A cell with several seeds holds one when any of them comes through; the others are thinned. `field` is lost seed by
+    seed, before thinning. `held`, in (0, 1], is the share of cells that still give their one plant after it: a block that
+    crumbles, or a thinned cell whose seedling dies, loses all its seeds at once. A cell gives a plant with chance
+    held * (1 - (1 - rate * field) ** seeds_per_cell). Other arguments and errors as of `seeds_needed`, to which it is
+    equal at one seed a cell.
     """
     wanted = _checked(plants, confidence, field)
+    _checked(plants, confidence, held)
     if int(seeds_per_cell) != seeds_per_cell or seeds_per_cell < 1:
         raise InputError("seeds per cell is a whole number, 1 or more", found=seeds_per_cell)
     after = _posterior(germination)
@@ -132,7 +136,7 @@ def cells_needed(
         return 0
 
     def filled(rate: NDArray[np.float64] | float) -> NDArray[np.float64] | float:
-        return 1.0 - (1.0 - rate * field) ** int(seeds_per_cell)
+        return held * (1.0 - (1.0 - rate * field) ** int(seeds_per_cell))
 
     def chance(cells: int) -> float:
         from scipy.special import betainc

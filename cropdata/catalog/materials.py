@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from typing import Any
 
+    from cropdata.agronomy.materials import Stay, StayFigure
     from cropdata.catalog.catalog import Catalog
     from cropdata.catalog.crop import Crop
     from cropdata.tabular.descriptor import Table
@@ -142,29 +143,49 @@ class Materials:
         """How long a plant of that crop may stay in a cell of that volume; see `agronomy.materials.longest_stay`.
 
         Each end comes from the nearest statements that have one: the crop's own, its parent's, its family's; those for
-        crops in general only where none of these says anything. A limit from farther off that contradicts what went well
-        nearer by is left out.
+        crops in general only where none of these says anything. Limits from farther off that contradict what went well
+        nearer by are left out. What holds in a smaller cell holds here, whoever said it: a larger cell never shortens a stay.
         """
-        from cropdata.agronomy.materials import Stay, StayFigure, longest_stay
+        from cropdata.agronomy.materials import Stay, StayFigure, stay_changes
 
-        safe = limit = None
-        disagree = False
-        used: list[CellStay] = []
-        for level in self.stays(crop):
-            found = longest_stay(
-                volume_ml,
-                (StayFigure(row.volume_ml, row.low_weeks, row.high_weeks, row.kind == "kept") for row in level),
-            )
-            disagree = disagree or found.disagree
-            new_safe = safe is None and found.safe_weeks is not None
-            new_limit = limit is None and found.limit_weeks is not None and found.limit_weeks >= (safe or 0.0)
-            safe = found.safe_weeks if new_safe else safe
-            limit = found.limit_weeks if new_limit else limit
-            used += level if new_safe or new_limit else ()
-        if safe is not None and limit is not None and safe > limit:
-            safe = limit  # the limit is the nearer one
-        worst = max((row.basis for row in used), key=BASES.index, default=None)
-        return CropStay(Stay(safe, limit, disagree), worst, tuple(dict.fromkeys(row.source_id for row in used)))
+        levels = [
+            (level, [StayFigure(row.volume_ml, row.low_weeks, row.high_weeks, row.kind == "kept") for row in level])
+            for level in self.stays(crop)
+        ]
+        volumes = stay_changes((figure for _, figures in levels for figure in figures), volume_ml)
+        smaller = [_in_cell(volume, levels) for volume in volumes]
+        here, used = smaller[-1]
+        rows = list(used)
+        safe, limit = here.safe_weeks, here.limit_weeks
+        for stay, of in smaller[:-1]:
+            longer = stay.safe_weeks is not None and (safe is None or stay.safe_weeks > safe)
+            later = limit is not None and (stay.limit_weeks is None or stay.limit_weeks > limit)
+            safe, limit = stay.safe_weeks if longer else safe, stay.limit_weeks if later else limit
+            rows += of if longer or later else ()
+        worst = max((row.basis for row in rows), key=BASES.index, default=None)
+        return CropStay(Stay(safe, limit, here.disagree), worst, tuple(dict.fromkeys(row.source_id for row in rows)))
+
+
+def _in_cell(
+    volume_ml: float, levels: list[tuple[tuple[CellStay, ...], list[StayFigure]]]
+) -> tuple[Stay, list[CellStay]]:
+    """What the statements say of one volume, and those used."""
+    from cropdata.agronomy.materials import Stay, longest_stay
+
+    safe = limit = None
+    disagree = False
+    used: list[CellStay] = []
+    for level, figures in levels:
+        found = longest_stay(volume_ml, figures, went_well=safe or 0.0)
+        disagree = disagree or found.disagree
+        new_safe = safe is None and found.safe_weeks is not None
+        new_limit = limit is None and found.limit_weeks is not None
+        safe = found.safe_weeks if new_safe else safe
+        limit = found.limit_weeks if new_limit else limit
+        used += level if new_safe or new_limit else ()
+    if safe is not None and limit is not None and safe > limit:
+        safe = limit  # the limit is the nearer one
+    return Stay(safe, limit, disagree), used
 
 
 # Figures that belong together, the unit last: a row that gives one of them takes none of the others from below.

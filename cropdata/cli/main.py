@@ -108,6 +108,10 @@ def _parser() -> argparse.ArgumentParser:
         "--budget", type=float, metavar="MONEY", help="money for the first year, in the prices' currency"
     )
     methods.add_argument(
+        "--currency", metavar="CODE", help="of the budget, such as EUR, where prices are in more than one"
+    )
+    methods.add_argument("--mix", metavar="RECIPE", help="reckon the ingredients of this mix (--steps lists them)")
+    methods.add_argument(
         "--germination", type=float, metavar="SHARE", help="of the seed, such as 0.8; the legal minimum when left out"
     )
     methods.add_argument("--seeds-per-cell", type=int, default=1, metavar="N", help="seeds a cell, thinned to one (1)")

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import json
 from argparse import Namespace
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import Any
 
-from cropdata.catalog import Catalog, open_catalog
-from cropdata.catalog.material_records import Effect, MaterialCaution, Method
+from cropdata.catalog import Catalog, Crop
+from cropdata.catalog.material_records import Effect, Figure, MaterialCaution
 from cropdata.catalog.records import Record
+from cropdata.cli.methods_steps import named, sources, steps_object, steps_text, who
+from cropdata.cli.opening import layer_objects, opened
 from cropdata.cli.show import CAUTION
-from cropdata.cli.wording import columns, wrapped
+from cropdata.cli.wording import columns, section, wrapped
 from cropdata.methods import Comparison, Option, compare
 from cropdata.methods.trading import figure, stay_words
 
@@ -31,15 +33,6 @@ _OUTCOMES = {
 _UNITS = {
     "seconds_per_tray": "s a tray", "minutes_per_200_units": "min for 200",
 }  # fmt: skip
-_DOING = {
-    "first_check": "First look", "check_interval": "Then", "move_root_length": "Root at the move", "move_to_shoot": "From the move to the shoot",
-    "broken_roots": "Roots broken", "squeeze_drops": "Squeezed hard", "block_water": "Water", "pressing": "Pressed", "usable": "Usable",
-    "usable_when_set": "Usable",
-}  # fmt: skip
-_OF_MIXES = {
-    "fill_moisture": "Moisture for filling", "peat_water": "Water", "settling": "Settling", "pressing": "Packing", "water_held": "Water held",
-    "air_space": "Air held", "bulk_density": "Dry weight", "least_mix": "Least for a plant", "mixing_loss": "Lost in mixing",
-}  # fmt: skip
 _LEGEND = (
     "Cells: cells, blocks, pots or places in a flat. Holds: weeks that the plant may stay in it (5+: at least); perhaps: raising may take longer. "
     "Plastic: grams used up for a plant. Root: moved bare, or only within its ball. Money marked over, or perhaps over (over?), the budget; ? is not known."
@@ -48,7 +41,7 @@ _LEGEND = (
 
 def run(options: Namespace) -> int:
     """Print the comparison; exit status 0."""
-    catalog = open_catalog(layers=options.layer)
+    catalog = opened(options)
     crop = catalog.crop(" ".join(options.crop))
     comparison = compare(
         catalog,
@@ -57,11 +50,16 @@ def run(options: Namespace) -> int:
         budget=options.budget,
         germination=options.germination,
         seeds_per_cell=options.seeds_per_cell,
+        currency=options.currency,
+        recipe=options.mix,
     )
     if options.json:
-        print(json.dumps(_plain(comparison), indent=2, ensure_ascii=False))
+        shown = _plain(comparison) | {"layers": layer_objects(catalog)}
+        if options.steps:
+            shown |= steps_object(catalog, crop, comparison)
+        print(json.dumps(shown, indent=2, ensure_ascii=False))
     else:
-        print("\n".join(_as_text(catalog, comparison, steps=options.steps)))
+        print("\n".join(_as_text(catalog, crop, comparison, steps=options.steps)))
     return 0
 
 
@@ -105,14 +103,17 @@ def _holds(option: Option) -> str:
     return text + {"yes": ", short", "maybe": ", perhaps", "no": "", None: ""}[option.outgrown]
 
 
-def _row(option: Option) -> tuple[str, ...]:
+def _row(option: Option, several: bool) -> tuple[str, ...]:
+    """`several`: prices are in more than one currency, so each row names its own."""
+    coin = f" {option.currency}" if several and option.currency and option.first_year else ""
+    short = "" if option.mix_priced or not option.first_year else " +mix"
     root = "bare" if option.bare_moves[1] else "ball"
     budget = {"over": " over", "maybe": " over?", "within": "", None: ""}[option.budget]
     if option.method_id == "in_place":
         return (_name(option), _FITS[option.fit.word], _count(option.seeds), "–", "–", "–", "–", "–", "–", "–", "never")
     return (
         _name(option), _FITS[option.fit.word], _count(option.seeds), _count(option.units), _count(option.trays), _pair(option.mix_litres),
-        _pair(option.first_year) + budget, _pair(option.a_year), _pair(option.plastic_g), _holds(option), root,
+        _pair(option.first_year) + coin + short + budget, _pair(option.a_year), _pair(option.plastic_g), _holds(option), root,
     )  # fmt: skip
 
 
@@ -124,56 +125,101 @@ def _head(comparison: Comparison) -> list[str]:
     elif rate is not None:
         seed = f"germination {100 * rate:.0f} %, {comparison.germination_from}"
     weeks = f"; {_pair(comparison.raise_weeks)} weeks to raise" if comparison.raise_weeks else ""
-    budget = "" if comparison.budget is None else f"; budget {figure(comparison.budget)}"
+    budget = "" if comparison.budget is None else f"; budget {figure(comparison.budget)} {comparison.currency}"
     text = f"{comparison.crop}, {comparison.plants} plants with {100 * comparison.confidence:.0f} % confidence ({seed}{weeks}{budget})"
     return wrapped(text, 120, hang="  ")
 
 
-def _as_text(catalog: Catalog, comparison: Comparison, *, steps: bool) -> list[str]:
+def _as_text(catalog: Catalog, crop: Crop, comparison: Comparison, *, steps: bool) -> list[str]:
     usable = [option for option in comparison.options if option.fit.word != "not_done"]
-    currencies = "/".join(dict.fromkeys(option.currency for option in usable if option.currency))
+    currencies = tuple(dict.fromkeys(option.currency for option in usable if option.currency and option.first_year))
+    several = len(currencies) > 1
     header = (
-        "way",
-        "fits",
-        "seeds",
-        "cells",
-        "trays",
-        "mix l",
-        f"{currencies} at first".strip(),
-        "a year",
-        "plastic",
-        "holds",
-        "root",
-    )
-    lines = [*_head(comparison), "", *columns([header, *(_row(option) for option in usable)]), *wrapped(_LEGEND, 120)]
+        "way", "fits", "seeds", "cells", "trays", "mix l", f"{'money' if several or not currencies else currencies[0]} at first",
+        "a year", "plastic", "holds", "root",
+    )  # fmt: skip
+    rows = [header, *(_row(option, several) for option in usable)]
+    gap = " " if several else "  "  # a currency in each row takes room
+    lines = [*_head(comparison), "", *columns(rows, gap=gap), *wrapped(_LEGEND, 120)]
+    if any(not option.mix_priced and option.first_year for option in usable):
+        lines += wrapped("+mix: mix comes on top in both columns, its price in that currency is not known.", 120)
     lines += _fits(comparison)
-    lines += _section("What one pays for the other:", comparison.trade_offs)
-    lines += _section("What trials found:", (_trial(effect) for effect in comparison.effects))
-    lines += _section("Work, as printed:", (
-        f"{catalog.methods[figure_.method_id or ''].name.partition(',')[0]}: {_pair((figure_.low or 0.0, figure_.high or figure_.low or 0.0))} "
-        f"{_UNITS.get(figure_.unit, figure_.unit)}{f' ({figure_.condition})' if figure_.condition else ''} [{_who(figure_.source_id, figure_.basis)}]"
-        for figure_ in comparison.work
+    lines += section("What one pays for the other:", comparison.trade_offs)
+    lines += section("What trials found:", (_trial(effect) for effect in comparison.effects))
+    lines += section("Water to wet the mix before it is filled:", _water(usable))
+    lines += section("Work, as printed, and minutes for these plants (each a part of the work, no sum):", (
+        f"{catalog.methods[each.method_id or ''].name.partition(',')[0]}: {_pair((each.low or 0.0, each.high or each.low or 0.0))} "
+        f"{_UNITS.get(each.unit, each.unit)}{_minutes(each, usable)}{f' ({each.condition})' if each.condition else ''} [{who(each.source_id, each.basis)}]"
+        for each in comparison.work
     ))  # fmt: skip
+    if comparison.recipe_id:
+        lines += section(
+            f"Ingredients of {catalog.media[comparison.recipe_id].name}, loose, with what mixing loses:",
+            _ingredients(usable),
+        )
     if steps:
-        shown = dict.fromkeys(option.method_id for option in usable)
-        lines += _mixes(catalog) + _steps(catalog, [catalog.methods[name] for name in shown])
-    lines += _section("Not known:", comparison.unknown)
-    lines += _section("Cautions:", _cautions(comparison.cautions))
+        lines += steps_text(catalog, crop, comparison)
+    lines += section("Not known:", comparison.unknown)
+    lines += section("Cautions:", _cautions(comparison.cautions))
     lines.append(f"  {CAUTION}")
     prices = {option.currency for option in usable if option.currency}
     if "USD" in prices:
         lines += ["", *wrapped("Prices are recalled, in US dollars, and stand in for your own: write those in a layer's containers.csv. "
                                "A life of trays without a source is common practice.", 120)]  # fmt: skip
-    return [
-        *lines,
+    lines += _layers(catalog, usable)
+    return [*lines, "", f"Data {comparison.data_version}. Where each figure comes from: --steps; row by row: --json"]
+
+
+def _layers(catalog: Catalog, options: list[Option]) -> list[str]:
+    """The layers in use, and the containers shown that are theirs, each with file and row."""
+    if not catalog.layers:
+        return []
+    lines = [
         "",
-        f"Data {comparison.data_version}. Where each figure comes from: --json, or datapackage/reference/material_figures.csv",
+        *wrapped(f"Laid over the release: {'; '.join(layer.label() for layer in catalog.layers)}.", 120, hang="  "),
     ]
+    for name in dict.fromkeys(option.container_id for option in options if option.container_id):
+        container = catalog.containers[name]
+        if container.layer != "release":
+            lines += wrapped(f"{container.name}: {container.layer}, {container.locator}", 120, indent="  ", hang="    ")
+    return lines
 
 
-def _section(title: str, sentences: Iterable[str]) -> list[str]:
-    found = [line for sentence in sentences for line in wrapped(f"- {sentence}", 120, indent="  ", hang="    ")]
-    return ["", title, *found] if found else []
+def _containers(options: Iterable[Option]) -> dict[str, Option]:
+    """One option for each method and container, whatever its make."""
+    found: dict[str, Option] = {}
+    for option in options:
+        if option.container_id:
+            found.setdefault(named(option._replace(build=None)), option)
+    return found
+
+
+def _water(options: list[Option]) -> Iterator[str]:
+    known: dict[str, list[str]] = {}
+    for name, option in _containers(options).items():
+        text = "not recorded" if option.water_litres is None else f"{_pair(option.water_litres)} l"
+        known.setdefault(text, []).append(name)
+    for text, names in known.items():
+        yield f"{'; '.join(names)}: {text}"
+    if any(option.water_litres and option.method_id in ("tray", "towel") for option in options):
+        yield "From 0: the mix may come damp enough; the high end is for bone-dry peat mix."
+
+
+def _minutes(work: Figure, options: list[Option]) -> str:
+    """Minutes for the number asked, from the least to the most of the method's options."""
+    ends = [
+        end for option in options for each in option.minutes if each.row == work.figure_id for end in (each.low, each.high)
+    ]  # fmt: skip
+    return f", here {_pair((min(ends), max(ends)))} min" if ends else ""
+
+
+def _ingredients(options: list[Option]) -> Iterator[str]:
+    for name, option in _containers(options).items():
+        said = ", ".join(
+            f"{each.component} " + (f"{_pair(each.amount)} {each.unit[0]}" if each.amount else "(amount not printed)")
+            for each in option.ingredients
+        )
+        yield f"{name}: {said or 'the mix is not known'}"
 
 
 def _fits(comparison: Comparison) -> list[str]:
@@ -183,17 +229,9 @@ def _fits(comparison: Comparison) -> list[str]:
         named = of.setdefault(option.fit, [])
         if option.method.partition(",")[0] not in named:
             named.append(option.method.partition(",")[0])
-    return _section("Does it suit the crop:", (
-        f"{', '.join(names)}: {_FITS[fit[0]]}; {fit[1]}{f' [{_sources(fit[2])}]' if fit[2] else ''}" for fit, names in of.items()
+    return section("Does it suit the crop:", (
+        f"{', '.join(names)}: {_FITS[fit[0]]}; {fit[1]}{f' [{sources(fit[2])}]' if fit[2] else ''}" for fit, names in of.items()
     ))  # fmt: skip
-
-
-def _sources(sources: tuple[str, ...]) -> str:
-    return ", ".join(sources[:3]) + (f" and {len(sources) - 3} more" if len(sources) > 3 else "")
-
-
-def _who(source_id: str, basis: str) -> str:
-    return source_id if basis == "published" else basis.replace("_", " ")
 
 
 def _trial(effect: Effect) -> str:
@@ -208,44 +246,4 @@ def _cautions(cautions: tuple[MaterialCaution, ...]) -> list[str]:
     first: dict[str, MaterialCaution] = {}
     for caution in cautions:
         first.setdefault(caution.applies_to, caution)
-    return [f"{each.hazard}. {each.advice} [{_who(each.source_id, each.basis)}]" for each in first.values()]
-
-
-def _steps(catalog: Catalog, methods: list[Method]) -> list[str]:
-    lines = []
-    for method in methods:
-        lines += ["", f"{method.name}:"]
-        for number, step in enumerate(method.steps.split("; "), start=1):
-            lines += wrapped(f"{number}. {step}", 120, indent="  ", hang="     ")
-        for title, text in (("Water", method.watering), ("Roots", f"{method.roots.replace('_', ' ')}, {method.roots_when}"),
-                            ("Used again", method.reuse), ("Lost", method.waste), ("Needs", method.needs)):  # fmt: skip
-            lines += wrapped(f"{title}: {text}", 120, indent="  ", hang="     ")
-        lines += [line for each in _figures(catalog, method) for line in wrapped(each, 120, indent="  ", hang="     ")]
-    return lines
-
-
-def _figures(catalog: Catalog, method: Method) -> list[str]:
-    """The figures on doing it, as printed; money, life and work stand elsewhere."""
-    found = (each for what in _DOING for each in catalog.materials.figures(what, method=method.method_id))
-    return [
-        f"{_DOING[each.what]}: {each.printed}{f' ({each.condition})' if each.condition else ''} [{_who(each.source_id, each.basis)}]"
-        for each in found
-    ]
-
-
-def _mixes(catalog: Catalog) -> list[str]:
-    """The recipes by parts, and what is printed of wetting, settling and weight."""
-    told = []
-    for recipe in catalog.media.values():
-        most_first = sorted(recipe.parts.items(), key=lambda each: -each[1])
-        parts = " : ".join(f"{amount:g} {name}" for name, amount in most_first)
-        told.append(
-            f"{recipe.name} ({(recipe.use or 'general').replace('_', ' ')}): {parts} [{_sources(recipe.sources)}]"
-        )
-    for what, title in _OF_MIXES.items():
-        told += [
-            f"{title}, {each.medium}: {each.printed}{f' ({each.condition})' if each.condition else ''} [{_who(each.source_id, each.basis)}]"
-            for each in catalog.materials.figures(what)
-            if each.medium
-        ]
-    return _section("Mixes, by parts of volume:", told)
+    return [f"{each.hazard}. {each.advice} [{who(each.source_id, each.basis)}]" for each in first.values()]

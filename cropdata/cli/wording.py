@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from cropdata.catalog import GerminationTemperature, Range
 
@@ -141,3 +141,9 @@ def wrapped(text: str, width: int = 100, *, indent: str = "", hang: str = "") ->
     import textwrap
 
     return textwrap.wrap(text, width, initial_indent=indent, subsequent_indent=hang or indent)
+
+
+def section(title: str, sentences: Iterable[str]) -> list[str]:
+    """A title and its sentences as points, after a blank line; nothing where there are none."""
+    found = [line for sentence in sentences for line in wrapped(f"- {sentence}", 120, indent="  ", hang="    ")]
+    return ["", title, *found] if found else []

@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from cropdata.agronomy import materials as reckon
 from cropdata.agronomy import sowing
 from cropdata.catalog import Catalog, Crop
-from cropdata.catalog.material_records import Container, Figure, MaterialCaution, Method
+from cropdata.catalog.material_records import Container, Figure, MaterialCaution, Method, Recipe
 from cropdata.catalog.materials import Materials
 from cropdata.errors import InputError
+from cropdata.methods.behind import figures_used, ingredients_of, minutes_of, recipe_named, water_litres
 from cropdata.methods.comparison import LOSSES_UNKNOWN, Comparison, Option, Pair
-from cropdata.methods.fitting import containers_for, fit_of, outgrown
+from cropdata.methods.fitting import containers_for, fit_of, outgrown, stay_in
 from cropdata.methods.reckoning import (
     DOLLARS,
+    FLAT_UNDER_BLOCKS,
     NO_MONEY,
+    TOO_POOR,
     UNKNOWN,
     Counts,
     Germination,
@@ -21,6 +26,7 @@ from cropdata.methods.reckoning import (
     Wanted,
     added,
     counts_for,
+    flat_make,
     flat_under_blocks,
     loose_litres,
     makes_of,
@@ -31,6 +37,8 @@ from cropdata.methods.reckoning import (
 from cropdata.methods.trading import trade_offs
 
 FORMAT = 1
+MOST_PLANTS = 100_000
+MOST_PER_CELL = 50
 
 
 def compare(
@@ -41,34 +49,43 @@ def compare(
     budget: float | None = None,
     germination: Germination | None = None,
     seeds_per_cell: int = 1,
+    currency: str | None = None,
+    recipe: str | None = None,
 ) -> Comparison:
     """The ways of starting `plants` plants of a crop.
 
     Args:
         catalog: where the crop, its evidence and the materials stand, layers included.
         crop: a crop, or a name of one.
-        plants: usable plants wanted, 1 or more.
-        budget: money for the first year, in the currency of the prices (US dollars where none are your own).
+        plants: usable plants wanted, 1 to 100 000.
+        budget: money for the first year.
+        currency: of the budget, three letters; left out, that of the prices where all are in one, else US dollars.
+            Money in another is not held against it.
         germination: a rate in (0, 1], or (germinated, sown) of a test; the lowest legal minimum when left out.
-        seeds_per_cell: seeds sown in a cell, block or pot, thinned to one.
+        seeds_per_cell: seeds sown in a cell, block or pot, 1 to 50, thinned to one.
+        recipe: id or name of a mix, to have its ingredients reckoned.
 
     Raises InputError for a number that cannot be one, UnknownCropError for an unknown name.
     """
     if isinstance(crop, str):
         crop = catalog.crop(crop)
-    if isinstance(plants, bool) or plants != int(plants) or plants < 1:
-        raise InputError("the number of plants is a whole number, 1 or more", found=plants)
+    _whole(plants, "the number of plants", MOST_PLANTS)
+    _whole(seeds_per_cell, "seeds per cell", MOST_PER_CELL)
     if budget is not None and not 0 <= budget < float("inf"):
         raise InputError("a budget is an amount of money, 0 or more", found=budget)
-    if isinstance(seeds_per_cell, bool) or seeds_per_cell != int(seeds_per_cell) or seeds_per_cell < 1:
-        raise InputError("seeds per cell is a whole number, 1 or more", found=seeds_per_cell)
+    if currency is not None and not (len(currency) == 3 and currency.isascii() and currency.isalpha()):
+        raise InputError("a currency has three letters", found=currency, hint="write USD, EUR or the like")
     rate, told = _germination(crop, germination)
     if rate is not None:
         sowing.cells_filled(rate, 1)  # refuses what is no rate and no test
     wanted = Wanted(int(plants), float(catalog.rule("seedling_confidence")["low"]), rate, int(seeds_per_cell))
     weeks = crop.weeks_to_raise
-    bench = _Bench(catalog, crop, wanted, budget, (weeks.low, weeks.high) if weeks else None)
+    mix = recipe_named(recipe, catalog.materials) if recipe is not None else None
+    bench = _Bench(catalog, crop, wanted, (weeks.low, weeks.high) if weeks else None, mix)
     options = tuple(option for method in catalog.methods.values() for option in bench.options(method))
+    priced = dict.fromkeys(option.currency for option in options if option.currency and option.first_year)
+    money = currency.upper() if currency else next(iter(priced)) if len(priced) == 1 else DOLLARS
+    options = tuple(_held_against(option, budget, money) for option in options)
     effects = catalog.materials.effects(crop)
     work = _of_shown(catalog.materials.figures("labour"), options)
     cautions = _cautions(catalog, options)
@@ -78,8 +95,18 @@ def compare(
     return Comparison(
         FORMAT, catalog.version, crop.id, crop.name, wanted.plants, budget, rate, told, wanted.confidence, bench.raise_weeks, options,
         effects, work, trade_offs(options), _unknown(crop, options, rate, bool(effects)), cautions,
-        tuple(sorted(sources)),
+        tuple(sorted(sources)), money, mix.recipe_id if mix else None,
     )  # fmt: skip
+
+
+def _whole(number: int, what: str, most: int) -> None:
+    """Refuses what is no whole number from 1 to `most`."""
+    if isinstance(number, bool) or not 1 <= number < float("inf") or number != int(number):
+        raise InputError(f"{what} is a whole number, 1 or more", found=number)
+    if number > most:
+        raise InputError(
+            f"{what} is at most {most}: for more nothing is reckoned", found=number, hint="ask for a part of them"
+        )
 
 
 def _germination(crop: Crop, given: Germination | None) -> tuple[Germination | None, str]:
@@ -122,9 +149,9 @@ class _Bench:
     """Reckons the options of one crop; holds what they share."""
 
     def __init__(
-        self, catalog: Catalog, crop: Crop, wanted: Wanted, budget: float | None, raise_weeks: Pair | None
+        self, catalog: Catalog, crop: Crop, wanted: Wanted, raise_weeks: Pair | None, recipe: Recipe | None
     ) -> None:
-        self.crop, self.wanted, self.budget, self.raise_weeks = crop, wanted, budget, raise_weeks
+        self.crop, self.wanted, self.raise_weeks, self.recipe = crop, wanted, raise_weeks, recipe
         self.materials: Materials = catalog.materials
         price = self.materials.span("price", medium="any mix")
         self.mix_price = price.ends if price else None
@@ -149,7 +176,9 @@ class _Bench:
         in_place = method.method_id == "in_place"
         fit = fit_of(self.crop, method)
         unknown: tuple[str, ...] = ()
-        if in_place and counts.seeds:
+        if fit.word != "not_done" and counts.too_poor:
+            unknown = (TOO_POOR,)
+        elif in_place and counts.seeds:
             unknown = ("losses in the ground come on top of the seeds counted; how many is not known",)
         elif not in_place and fit.word != "not_done":
             unknown = ("no container is recorded for it",)
@@ -157,6 +186,7 @@ class _Bench:
         return Option(
             method.method_id, method.name, None, None, "", None, fit, counts.seeds, counts.units, None, None, nothing, None, nothing, nothing,
             None, nothing, _moves(method)[0], _moves(method)[1], None, None, None, unknown, (*fit.sources, method.source_id),
+            minutes=minutes_of(method.method_id, counts.seeds, None, self.materials) if in_place else (),
         )  # fmt: skip
 
     def _towel(self, method: Method, counts: Counts) -> list[Option]:
@@ -167,7 +197,14 @@ class _Bench:
         if not following or not sheets_known:
             return [self._bare(method, counts)]
         sheet = sheets_known[0][0]
-        container, why = following[0]
+        container, why = next(
+            (
+                each
+                for each in following
+                if outgrown(stay_in(self.materials, self.crop, each[0]), self.raise_weeks) != "yes"
+            ),
+            following[0],
+        )
         sheets = None if counts.seeds is None else int(reckon.trays_needed(counts.seeds, sheet.units_per_tray or 1))
         prices = pieces_of(sheet, None, self.materials)
         # A towel serves once; the bag that it lies in is the small rest of its price, and all of its plastic. One bag holds
@@ -178,13 +215,14 @@ class _Bench:
             few, many = self._plastic(prices, 1), self._plastic(prices, sheets)
             bags = (few[0], many[1]) if few and many else None
         return [
-            self._option(method, container, f"after the towel; {why}", build, counts, towel, bags)
+            self._option(method, container, f"after the towel; {why}", build, counts, towel, bags, [("towel", sheet, None)])
             for build in makes_of(container, self.materials)
         ]  # fmt: skip
 
     def _option(
         self, method: Method, container: Container, why: str, build: str | None, counts: Counts,
         besides: Money = NO_MONEY, besides_plastic: Pair | None = (0.0, 0.0),
+        also: Sequence[tuple[str, Container, str | None]] = (),
     ) -> Option:  # fmt: skip
         materials, fit = self.materials, fit_of(self.crop, method)
         unknown = [] if materials.figures("usable", method=method.method_id) else [LOSSES_UNKNOWN]
@@ -196,13 +234,15 @@ class _Bench:
         if counts.units is not None and (trays is not None or container.volume_of == "unit"):
             found = loose_litres(container, counts.units, trays or 0, materials)
             mix, mix_sources = found or (None, ())
-        if mix is None:
+        if counts.units is None:
+            unknown.append(TOO_POOR)  # nothing is counted, so nothing else is said to be missing
+        elif mix is None:
             unknown.append(f"mix for {container.name} is not recorded")
         pieces = pieces_of(container, build, materials)
         count = counts.units if method.method_id == "pot" else 1 if method.method_id == "block" else trays
         money, plastic = UNKNOWN, None
+        same = pieces.currency == DOLLARS or mix is None
         if count is not None:
-            same = pieces.currency == DOLLARS
             parts = [
                 (money_for(pieces, count, mix if same else None, self.mix_price if same else None), self._plastic(pieces, count)),
                 (besides, besides_plastic),
@@ -217,11 +257,15 @@ class _Bench:
                 plastic = sum_of(plastic, grams) if plastic and grams else None
             if not same:
                 unknown.append(f"the price of mix in {pieces.currency} is not known and not counted")
-        if money.first_year is None:
+        if money.first_year is None and count is not None:
             unknown.append(f"money for {container.name} is not known")
         if method.method_id in ("towel", "tray", "pot"):
             unknown.append("flat trays to carry cells or pots are not counted, in money or plastic")
-        if plastic is None:
+        if method.method_id == "flat":
+            unknown.append(
+                "the flat that seed is sown in before pricking out is not counted: how many seeds it takes is not recorded"
+            )
+        if plastic is None and count is not None:
             unknown.append(f"plastic of {container.name} is not known")
         stay = (
             None
@@ -240,11 +284,17 @@ class _Bench:
             *mix_sources,
             *(stay.sources if stay else ()),
         )
+        flat = materials.containers.get(FLAT_UNDER_BLOCKS) if method.method_id == "block" else None
+        if flat is not None:
+            also = [*also, ("flat under blocks", flat, flat_make(flat, materials))]
+        worked = counts.seeds if method.method_id == "towel" else counts.units
         bare, ball = _moves(method)
         return Option(
             method.method_id, method.name, container.container_id, container.name, why, build, fit, counts.seeds, counts.units, trays, count,
             mix, pieces.currency, money.first_year, money.a_year, basis if money.first_year else None, plastic, bare, ball, stay, grown,
-            _against(self.budget, money.first_year), tuple(unknown), tuple(dict.fromkeys(sources)),
+            None, tuple(unknown), tuple(dict.fromkeys(sources)), same, water_litres(method.method_id, mix, materials),
+            minutes_of(method.method_id, worked, trays, materials), ingredients_of(self.recipe, mix, materials) if self.recipe else (),
+            figures_used(method.method_id, container, build, materials, also),
         )  # fmt: skip
 
     def _plastic(self, pieces: Pieces, count: int) -> Pair | None:
@@ -266,9 +316,15 @@ def _moves(method: Method) -> tuple[tuple[int, int], tuple[int, int]]:
     return (method.bare_moves_low, method.bare_moves_high), (method.ball_moves_low, method.ball_moves_high)
 
 
-def _against(budget: float | None, first_year: Pair | None) -> str | None:
-    if budget is None or first_year is None:
-        return None
-    if first_year[1] <= budget:
-        return "within"
-    return "over" if first_year[0] > budget else "maybe"
+def _held_against(option: Option, budget: float | None, currency: str) -> Option:
+    """The option with its first year held against a budget in that currency. Without the price of mix it is only known
+    to be over, never within.
+    """
+    if budget is None or option.first_year is None:
+        return option
+    if option.currency not in (None, currency):
+        said = f"its price in {option.currency} is not held against a budget in {currency}"
+        return option._replace(unknown=(*option.unknown, said))
+    low, high = option.first_year
+    word = "over" if low > budget else "within" if high <= budget and option.mix_priced else "maybe"
+    return option._replace(budget=word)

@@ -24,6 +24,43 @@ class Fit(NamedTuple):
     sources: tuple[str, ...]
 
 
+class Used(NamedTuple):
+    """A figure that an option is reckoned with: `what`, from `low` to `high` (None: no such end printed) in `unit`, `row` (id
+    of the container or of the row of material_figures), its source, where it stands there and what it was found on.
+    """
+
+    what: str
+    low: float | None
+    high: float | None
+    unit: str
+    row: str
+    source_id: str
+    locator: str
+    basis: str
+    condition: str | None = None
+
+
+class Minutes(NamedTuple):
+    """A labour figure for the number asked, in minutes; `work` says what it covers. `row` is in material_figures."""
+
+    row: str
+    work: str
+    low: float
+    high: float
+    source_id: str
+    basis: str
+
+
+class Ingredient(NamedTuple):
+    """What a recipe takes of one component: litres, or grams; `amount` None where none is printed."""
+
+    component: str
+    amount: Pair | None
+    unit: str
+    source_id: str
+    basis: str
+
+
 class Option(NamedTuple):
     """One way: a method with a container of one make.
 
@@ -31,7 +68,10 @@ class Option(NamedTuple):
     with the stated confidence; `trays` that they stand in, and `pieces` to buy (trays, pots). `mix_litres`: loose mix.
     `first_year` buys everything; `a_year` is the average over the seasons that pieces serve, mix included.
     `plastic_g` is used up for one plant. `stay` and `outgrown` ("no", "maybe", "yes"): how long the crop may stay in it
-    against the weeks that raising takes. `budget`: "within", "maybe" or "over", of the first year.
+    against the weeks that raising takes. `budget`: "within", "maybe" or "over", of the first year; None where it is in
+    another currency. `mix_priced` is False where the mix has no price in the option's currency and is not in its money.
+    `water_litres` wets the mix before filling, None where not recorded. `minutes` are the labour figures for this number,
+    `ingredients` what a recipe asked for takes, `reckoned_with` every figure behind it, with its source.
     """
 
     method_id: str
@@ -58,11 +98,16 @@ class Option(NamedTuple):
     budget: str | None
     unknown: tuple[str, ...]
     sources: tuple[str, ...]
+    mix_priced: bool = True
+    water_litres: Pair | None = None
+    minutes: tuple[Minutes, ...] = ()
+    ingredients: tuple[Ingredient, ...] = ()
+    reckoned_with: tuple[Used, ...] = ()
 
 
 class Comparison(NamedTuple):
     """The options for one crop, with trials, work, trade-offs, what is unknown and cautions. `format` counts changes of
-    its shape. `germination` is the rate reckoned with (None: not known), `germination_from` says where it comes from.
+    its shape. `budget` is in `currency`. `germination` is the rate reckoned with (None: not known), `germination_from` says where it comes from.
     """
 
     format: int
@@ -82,3 +127,5 @@ class Comparison(NamedTuple):
     unknown: tuple[str, ...]
     cautions: tuple[MaterialCaution, ...]
     sources: tuple[str, ...]
+    currency: str | None
+    recipe_id: str | None

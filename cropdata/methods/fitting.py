@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from cropdata.catalog import Crop, Range
 from cropdata.catalog.material_records import Container, CropStay, Method
 from cropdata.catalog.materials import Materials
@@ -62,7 +64,7 @@ def containers_for(
     crop: Crop, method: Method, materials: Materials, raise_weeks: Pair | None
 ) -> list[tuple[Container, str]]:
     """The containers to show of a method, each with why: the grower's own, those that sources name, one that is roomy
-    enough, or else a usual one.
+    enough (or else the one that is outgrown last), or else a usual one.
     """
     every = [each for each in materials.containers.values() if each.method_id == method.method_id]
     own = [(each, f"from the layer {each.layer}") for each in every if each.layer != "release"]
@@ -73,19 +75,42 @@ def containers_for(
     printed = crop.raising.get("cells_per_tray") if method.method_id == "tray" else None
     if printed is not None:
         named = [each for each in sized if printed.envelope_low <= (each.units_per_tray or 0) <= printed.envelope_high]
-        fit = [each for each in named if outgrown(_stay(materials, crop, each), raise_weeks) != "yes"] or named
+        fit = [each for each in named if outgrown(stay_in(materials, crop, each), raise_weeks) != "yes"] or named
         ends = fit[:1] if len(fit) < 2 else [fit[0], fit[-1]]
-        return [*own, *((each, "the size is named for this crop") for each in ends)]
+        if ends:
+            shown = [(each, "the size is named for this crop") for each in ends]
+            if all(outgrown(stay_in(materials, crop, each), raise_weeks) == "yes" for each in ends):
+                shown += [found for found in _roomiest(crop, sized, materials, raise_weeks) if found[0] not in ends]
+            return [*own, *shown]
     usual = materials.containers.get(_USUAL.get(method.method_id, ""))
-    if method.method_id in ("tray", "block", "pot") and raise_weeks is not None:
-        roomy = next((each for each in sized if outgrown(_stay(materials, crop, each), raise_weeks) == "no"), None)
-        if roomy is not None:
-            why = "the smallest that it does not outgrow"
+    if method.method_id in ("tray", "block", "pot"):
+        for roomy, why in _roomiest(crop, sized, materials, raise_weeks):
             if usual is not None and (usual.volume_low_ml or 0.0) < (roomy.volume_low_ml or 0.0):
                 return [*own, (usual, "a usual size"), (roomy, why)]
             return [*own, (roomy, why)]
     return own or ([(usual, "a usual size")] if usual is not None else [])
 
 
-def _stay(materials: Materials, crop: Crop, container: Container) -> CropStay | None:
+def _roomiest(
+    crop: Crop, sized: list[Container], materials: Materials, raise_weeks: Pair | None
+) -> list[tuple[Container, str]]:
+    """The smallest that the crop does not outgrow, else the smallest of those that it outgrows last; none where no stay
+    is known.
+    """
+    stays = {each.container_id: stay_in(materials, crop, each) for each in sized}
+    known = [each for each in sized if outgrown(stays[each.container_id], raise_weeks) is not None]
+    for each in known:
+        if outgrown(stays[each.container_id], raise_weeks) == "no":
+            return [(each, "the smallest that it does not outgrow")]
+
+    def lasts(container: Container) -> tuple[float, float]:
+        stay = stays[container.container_id]
+        limit, safe = (stay.limit_weeks, stay.safe_weeks) if stay else (0.0, 0.0)
+        return math.inf if limit is None else limit, safe or 0.0
+
+    return [(max(known, key=lasts), "the one that it outgrows last")] if known else []
+
+
+def stay_in(materials: Materials, crop: Crop, container: Container) -> CropStay | None:
+    """How long the crop may stay in that container; None where its volume is not known."""
     return None if container.volume_low_ml is None else materials.stay(crop, container.volume_low_ml)

@@ -27,10 +27,14 @@ class Wanted(NamedTuple):
 
 
 class Counts(NamedTuple):
-    """Seeds to sow, units to fill; None where not known."""
+    """Seeds to sow, units to fill; None where not known. `too_poor`: a million seeds would not do."""
 
     seeds: int | None
     units: int | None
+    too_poor: bool = False
+
+
+TOO_POOR = "the seed is too poor to say how many seeds and cells it takes"
 
 
 def usable_share(method: str, materials: Materials) -> float:
@@ -51,10 +55,10 @@ def counts_for(method: str, wanted: Wanted, materials: Materials) -> Counts:
             return Counts(None if rate is None else sowing.seeds_needed(units, rate, confidence), units)
         if rate is None:
             return Counts(None, sowing.seeds_needed(plants, share, confidence))
-        units = sowing.cells_needed(plants, rate, per_cell, confidence, field=share)
+        units = sowing.cells_needed(plants, rate, per_cell, confidence, held=share)
         return Counts(units * per_cell, units)
     except NoUsableEstimate:
-        return Counts(None, None)
+        return Counts(None, None, too_poor=True)
 
 
 def loose_litres(
@@ -124,6 +128,22 @@ def pieces_of(container: Container, build: str | None, materials: Materials) -> 
     )  # fmt: skip
 
 
+def own_figures(container: Container) -> dict[str, tuple[float, float, str]]:
+    """Price, life and plastic that the container's own row gives: low, high, unit."""
+    of = {
+        "price": (_own(container.price_low, container.price_high), container.currency or DOLLARS),
+        "life": (_own(container.life_low, container.life_high), "seasons"),
+        "plastic": (_own(container.plastic_low_g, container.plastic_high_g), "g"),
+    }
+    return {what: (*ends, unit) for what, (ends, unit) in of.items() if ends}
+
+
+def flat_make(flat: Container, materials: Materials) -> str | None:
+    """The make of flat that is reckoned under blocks: thick where there is one."""
+    makes = makes_of(flat, materials)
+    return "thick" if "thick" in makes else makes[0]
+
+
 def flat_under_blocks(materials: Materials) -> Pieces | None:
     """The flat tray that pressed blocks stand on, of the thick make: a tray of wet blocks bends a thin one.
 
@@ -132,8 +152,7 @@ def flat_under_blocks(materials: Materials) -> Pieces | None:
     flat = materials.containers.get(FLAT_UNDER_BLOCKS)
     if flat is None:
         return None
-    makes = makes_of(flat, materials)
-    return pieces_of(flat, "thick" if "thick" in makes else makes[0], materials)
+    return pieces_of(flat, flat_make(flat, materials), materials)
 
 
 def _own(low: float | None, high: float | None) -> Pair | None:

@@ -1,6 +1,7 @@
 """How many seeds a sowing takes: viability, warmth, losses in the field or under cover, each with its source or assumed.
 
-Plants = seeds x viability x share at this warmth x share that comes through (outside, or raised under cover).
+Plants = seeds x viability x share at this warmth x share that comes through (outside, or raised under cover). In cells with
+several seeds, thinned to one, the last share is of cells: only one seedling a cell is left to be raised.
 """
 
 from __future__ import annotations
@@ -57,22 +58,26 @@ def seed_numbers(packet: Packet, part: CropPart, method: str | None, days: Days,
     through = round(math.prod(factor.share for factor in factors[1:]), 4)
     assumed = germination if isinstance(germination, float) else None
     confidence = part.site.rule("seedling_confidence")
-    plain = first.share * through
     try:
         if method not in IN_CELLS:
             seeds = _seeds(packet.plants, germination, confidence, through)
             cells = None
-            if method == "towel":  # only what has sprouted is moved: as many cells as seedlings to raise
-                cells = _seeds(packet.plants, through, confidence, 1.0)
-            elif method == "flat":  # thinned to as many places as seedlings to raise
+            if method in (
+                "towel",
+                "flat",
+            ):  # only what has come up is moved or left: as many places as seedlings to raise
                 cells = _seeds(packet.plants, factors[-1].share, confidence, 1.0)
-            return SeedNumbers(seeds, assumed, 1 if method == "towel" else None, cells, factors, seeds * plain)
-        per_cell = packet.per_cell or _per_cell(first.share, through, part.site.rule("cells_filled"))
-        cells = _cells(packet.plants, germination, per_cell, confidence, through)
+            return SeedNumbers(
+                seeds, assumed, 1 if method == "towel" else None, cells, factors, seeds * first.share * through
+            )
+        warmth, raised = (factor.share for factor in factors[1:])
+        per_cell = packet.per_cell or _per_cell(first.share * warmth, part.site.rule("cells_filled"))
+        cells = _cells(packet.plants, germination, per_cell, confidence, warmth, raised)
     except NoUsableEstimate as error:
         draft.say(f"{str(error)[0].upper()}{str(error)[1:]}.")
         return nothing
-    return SeedNumbers(cells * per_cell, assumed, per_cell, cells, factors, cells * (1 - (1 - plain) ** per_cell))
+    filled = 1 - (1 - first.share * warmth) ** per_cell
+    return SeedNumbers(cells * per_cell, assumed, per_cell, cells, factors, cells * filled * raised)
 
 
 def _losses(part: CropPart, days: Days) -> tuple[Factor, Factor]:
@@ -127,17 +132,19 @@ def _expected(age: int, low: float, high: float) -> float:
 
 
 @lru_cache(maxsize=8192)
-def _per_cell(rate: float, through: float, filled: float) -> int:
-    """Seeds a cell so that the wanted share of cells holds a seedling, the losses counted."""
+def _per_cell(comes_up: float, filled: float) -> int:
+    """Seeds a cell so that the wanted share of cells holds a seedling, each seed coming up with that chance."""
     for number in range(1, MOST_PER_CELL + 1):
-        if 1 - (1 - rate * through) ** number >= filled:
+        if 1 - (1 - comes_up) ** number >= filled:
             return number
     return MOST_PER_CELL
 
 
 @lru_cache(maxsize=8192)
-def _cells(plants: int, germination: sowing.Germination, per_cell: int, confidence: float, through: float) -> int:
-    return sowing.cells_needed(plants, germination, per_cell, confidence, field=through)
+def _cells(
+    plants: int, germination: sowing.Germination, per_cell: int, confidence: float, warmth: float, raised: float
+) -> int:
+    return sowing.cells_needed(plants, germination, per_cell, confidence, field=warmth, held=raised)
 
 
 def age_note(packet: Packet, part: CropPart, draft: Draft) -> str | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from scipy import integrate, stats
 
@@ -32,6 +33,30 @@ def test_a_test_by_quadrature_over_its_posterior(test: tuple[int, int], seeds: i
 
     cells = cells_needed(24, test, seeds, 0.9, field=field)
     assert chance(cells) >= 0.9 - 1e-7 and chance(cells - 1) < 0.9 + 1e-7
+
+
+@pytest.mark.published
+@pytest.mark.parametrize(("plants", "seeds", "cells"), [(30, 3, 39), (300, 5, 364), (30, 2, 42)])
+def test_a_block_that_crumbles_loses_all_its_seeds(plants: int, seeds: int, cells: int) -> None:
+    """85 of 100 blocks hold, whatever is in them. Onion and tomato (7 CFR 201.31: 70 and 75 %), counted by scipy's binomial."""
+    rate = 0.7 if plants == 300 else 0.75
+    given = 0.85 * (1 - (1 - rate) ** seeds)
+    counted = next(n for n in range(plants, 1000) if stats.binom.sf(plants - 1, n, given) >= 0.9)
+    assert cells_needed(plants, rate, seeds, held=0.85) == counted == cells
+
+
+def test_a_share_of_cells_held_by_simulation_of_a_tested_lot() -> None:
+    """Seven of ten germinated: rate drawn from its posterior, seeds from the rate, cells lost at random afterwards."""
+    cells = cells_needed(24, (7, 10), 2, field=0.95, held=0.9)
+    random = np.random.default_rng(5)
+    rate = random.beta(7.5, 3.5, 100_000)[:, None]
+    chances = []
+    for number in (cells, cells - 1):
+        filled = random.binomial(2, rate * 0.95, (100_000, number)) > 0
+        chances.append(((filled & (random.random(filled.shape) < 0.9)).sum(axis=1) >= 24).mean())
+    assert chances[0] >= 0.9 - 0.004 and chances[1] < 0.9 + 0.004  # four standard errors
+    with pytest.raises(InputError, match="share that comes through"):
+        cells_needed(24, 0.7, 2, held=1.2)
 
 
 @pytest.mark.parametrize("germination", [0.75, (7, 10), (1, 12)])

@@ -119,6 +119,12 @@ def test_a_larger_cell_never_shortens_a_stay(volume: float, safe: float | None, 
     assert longest_stay(volume, FIGURES) == Stay(safe, limit)
 
 
+def test_only_limits_that_better_evidence_contradicts_are_left_out() -> None:
+    """Five weeks went well in 23 ml: "too long after 3" falls, "after 5" (171 ml) and "after 6" (430 ml) stay."""
+    trade = [StayFigure(volume, None, weeks, kept=False) for volume, weeks in ((23, 3), (66, 4), (171, 5), (430, 6))]
+    assert [longest_stay(volume, trade, went_well=5).limit_weeks for volume in (23, 171, 400, 500)] == [5, 5, 6, None]
+
+
 def test_statements_against_each_other_are_told_and_the_shorter_is_the_safe_one() -> None:
     """As muskmelon: kept eight weeks in 50 ml without harm; in 280.8 ml two weeks were well, five too long."""
     kept = StayFigure(50, 2, 8, kept=True)

@@ -96,6 +96,15 @@ def test_more_seeds_a_cell_fill_fewer_cells_with_more_seed(db: Catalog) -> None:
     assert (two.units or 0) < (one.units or 0) and two.seeds == 2 * (two.units or 0)
 
 
+@pytest.mark.parametrize(("crop", "plants", "rate", "seeds"), [("tomato", 30, 0.75, 3), ("onion", 300, 0.7, 5)])
+def test_a_crumbled_block_loses_all_its_seeds(db: Catalog, crop: str, plants: int, rate: float, seeds: int) -> None:
+    """85 of 100 blocks hold (recalled), however many seeds are in them."""
+    found = option(compare(db, crop, plants, germination=rate, seeds_per_cell=seeds), "block")
+    holds = 0.85 * (1 - (1 - rate) ** seeds)
+    blocks = next(n for n in range(plants, 600) if stats.binom.sf(plants - 1, n, holds) >= 0.9)
+    assert (found.units, found.seeds) == (blocks, blocks * seeds)
+
+
 def test_what_is_only_sown_in_place_is_not_reckoned_under_cover(db: Catalog) -> None:
     comparison = compare(db, "carrot", 100)
     for each in comparison.options:
@@ -179,6 +188,100 @@ def test_what_is_not_known_is_said(db: Catalog) -> None:
     assert all(each.seeds is None for each in comparison.options)
     text = " ".join(comparison.unknown)
     assert "Germination is not recorded" in text and "No trial of methods" in text and "Ease of transplanting" in text
+
+
+OWN_TRAY = (
+    "container_id,method_id,name,units_per_tray,volume_of,volume_low,volume_high,volume_unit,price_low,price_high,currency\n"
+    "my-60,tray,My tray of 60,60,unit,40,40,ml,4,5,EUR\n"
+)
+
+
+def test_a_budget_is_held_only_against_money_of_its_own_currency(write_layer: Callable[..., Path]) -> None:
+    """My tray costs 4 to 5 euros without mix; the others are in dollars."""
+    db = cropdata.open(layers=[write_layer(containers=OWN_TRAY)])
+    for currency, budget, mine_is in ((None, 10, None), ("EUR", 10, "maybe"), ("eur", 3, "over")):
+        comparison = compare(db, "tomato", 24, budget=budget, currency=currency)
+        assert comparison.currency == ("USD" if currency is None else "EUR")
+        mine, usual = option(comparison, "tray", container="my-60"), option(comparison, "tray", container="tray-24")
+        assert mine.budget == mine_is and not mine.mix_priced  # never within: the price of mix in euros is not known
+        assert (usual.budget is None) == (currency is not None) and usual.mix_priced
+        other = usual if currency else mine
+        assert any("is not held against a budget in" in each for each in other.unknown)
+    with pytest.raises(InputError, match="three letters"):
+        compare(db, "tomato", currency="euros")
+
+
+def test_slow_crops_are_shown_the_container_that_they_outgrow_last(db: Catalog) -> None:
+    """Celery takes 10 to 12 weeks; 171 ml bear any crop 8 to 12 weeks, 43 ml at most 9 (common practice)."""
+    trays = [each for each in compare(db, "celery").options if each.method_id == "tray"]
+    assert {each.container_id: each.outgrown for each in trays} == {"tray-72": "yes", "tray-24": "maybe"}
+    assert option(compare(db, "celery"), "towel").container_id == "tray-24"
+    roomy = {method: [c for c in db.containers.values() if c.method_id == method and c.volume_low_ml and c.units_per_tray]
+             for method in ("tray", "block", "pot")}  # fmt: skip
+    for crop in map(db.crop, db):
+        comparison = compare(db, crop, 5)
+        for method, sized in roomy.items():
+            shown = [each for each in comparison.options if each.method_id == method and each.container_id]
+            if shown and comparison.raise_weeks and all(each.outgrown == "yes" for each in shown):
+                stays = [db.materials.stay(crop, each.volume_low_ml or 0.0) for each in sized]
+                assert all(
+                    stay.limit_weeks is not None and stay.limit_weeks < comparison.raise_weeks[0] for stay in stays
+                ), crop.id
+
+
+def test_what_it_is_reckoned_with_can_be_seen(db: Catalog) -> None:
+    """Thin trays: 1 to 3 dollars, 1 to 3 seasons, 20 to 40 in 100 broken a year, 60 to 130 g; cells of 23 cc (Ontario)."""
+    comparison = compare(db, "tomato", 30)
+    tray = {each.what: each for each in option(comparison, "tray", "thin", "tray-128").reckoned_with}
+    seen = {what: (each.low, each.high, each.unit) for what, each in tray.items()}
+    assert seen["price"] == (1, 3, "USD") and seen["life"] == (1, 3, "seasons") and seen["plastic"] == (60, 130, "g")
+    assert seen["breakage"] == (20, 40, "percent a year") and seen["volume of a cell"] == (23, 23, "ml")
+    assert tray["life"].row == "tray.life.01" and tray["volume of a cell"].source_id == "omafra_plug_trays"
+    assert seen["mix: price"][:2] == (0.2, 0.8)
+    block = {each.what for each in option(comparison, "block").reckoned_with}
+    assert {"volume of a block", "units in a tray", "price", "pressing", "usable", "flat under blocks: life"} <= block
+    assert {"towel: price", "towel: life", "price"} <= {each.what for each in option(comparison, "towel").reckoned_with}
+
+
+def test_water_for_the_mix_by_hand(db: Catalog) -> None:
+    """Blocks: a third of a litre to a litre (recalled). Cells: peat mixes of up to 0.16 g per cm3 (Arkansas) at up to 60 %
+    of the wet weight (Florida): 0.16 x 60 / 40 = 0.24 litres to a litre of bone-dry mix, none where it is damp already.
+    """
+    comparison = compare(db, "tomato", 30)
+    block, tray = option(comparison, "block"), option(comparison, "tray")
+    assert block.mix_litres and tray.mix_litres
+    assert block.water_litres == pytest.approx((0.33 * block.mix_litres[0], 0.33 * block.mix_litres[1]))
+    assert tray.water_litres == pytest.approx((0.0, 0.24 * tray.mix_litres[1]))
+    assert option(comparison, "pot").water_litres is None and option(comparison, "flat").water_litres is None
+
+
+def test_minutes_for_the_number_asked_by_hand(db: Catalog) -> None:
+    """Rutgers, Table 2: 22 to 49 s to fill a tray. A farm: 5 minutes for pressing 200 blocks."""
+    comparison = compare(db, "tomato", 200, germination=0.75)
+    tray, block = option(comparison, "tray", container="tray-24"), option(comparison, "block")
+    filling = next(each for each in tray.minutes if each.row == "tray.labour.01")
+    assert (filling.low, filling.high) == pytest.approx(((tray.trays or 0) * 22 / 60, (tray.trays or 0) * 49 / 60))
+    pressing = next(each for each in block.minutes if "pressing only" in each.work)
+    assert (pressing.low, pressing.high) == pytest.approx(((block.units or 0) / 40,) * 2)
+
+
+def test_ingredients_of_a_mix_by_hand(db: Catalog) -> None:
+    """Mix D: three of peat to one of sand; 10 to 20 in 100 of the volume are lost on mixing (recalled)."""
+    found = option(compare(db, "tomato", 30, recipe="uc-mix-d"), "pot")
+    assert found.mix_litres
+    peat = next(each for each in found.ingredients if each.component == "sphagnum peat")
+    assert peat.amount == pytest.approx((found.mix_litres[0] / 0.9 * 3 / 4, found.mix_litres[1] / 0.8 * 3 / 4))
+    assert peat.unit == "litres" and {each.unit for each in found.ingredients} == {"litres", "grams"}
+    unprinted = option(compare(db, "tomato", 30, recipe="block-mix"), "block").ingredients
+    assert any(each.component == "blood meal" and each.amount is None for each in unprinted)
+    with pytest.raises(InputError, match="no mix is called 'mud'"):
+        compare(db, "tomato", recipe="mud")
+
+
+def test_the_flat_that_seed_is_sown_in_is_said_not_to_be_counted(db: Catalog) -> None:
+    for each in compare(db, "tomato").options:
+        said = any("the flat that seed is sown in" in text for text in each.unknown)
+        assert said == (each.method_id == "flat")
 
 
 def test_nothing_is_recommended(db: Catalog) -> None:
@@ -276,7 +379,7 @@ def test_a_grower_may_hide_what_they_do_not_use(write_layer: Callable[..., Path]
     "settings",
     [
         {"plants": 0}, {"plants": 2.5}, {"budget": -1}, {"budget": float("nan")}, {"germination": 80}, {"germination": (5, 3)},
-        {"seeds_per_cell": 0},
+        {"seeds_per_cell": 0}, {"plants": 10_000_000}, {"plants": float("inf")}, {"seeds_per_cell": 1000},
     ],
 )  # fmt: skip
 def test_a_number_that_cannot_be_one_is_refused(db: Catalog, settings: dict[str, object]) -> None:
@@ -292,3 +395,5 @@ def test_an_unknown_crop_is_an_error_that_helps(db: Catalog) -> None:
 def test_seed_too_poor_for_a_number_gives_none(db: Catalog) -> None:
     found = option(compare(db, "tomato", 24, germination=1e-9), "tray")
     assert found.seeds is None and found.units is None and found.first_year is None
+    assert any("too poor" in each for each in found.unknown)
+    assert not any("not recorded" in each or "not known" in each for each in found.unknown if "lost after" not in each)

@@ -26,13 +26,6 @@ if TYPE_CHECKING:
 
     PathLike = str | os.PathLike[str]
 
-# Columns that tell what an evidence row is about: an override without a row_id replaces rows that agree here.
-_SAME = ("crop_id",)
-_SAME_BY_TABLE = {
-    "emergence_by_temperature": ("crop_id", "temperature_c"),
-    "normal_seedlings": ("crop_id", "temperature_c"),
-}
-
 # Ways of writing names that are remembered; beyond it a name is looked up again, so that memory stays bounded.
 _MOST_REMEMBERED = 10_000
 
@@ -182,8 +175,7 @@ class Catalog:
             earlier: list[Row] = []
             for layer in self._layers:
                 if mine := [row for row in laid if row["layer"] == layer.name]:
-                    same = _SAME_BY_TABLE.get(table, _SAME)
-                    rows = stack_rows(rows, mine, key="row_id", same=same, earlier=earlier)
+                    rows = stack_rows(rows, mine, self.descriptor.tables[table].about, earlier=earlier)
                     earlier += mine
             if table == "days_to_maturity" and (packets := self._laid_rows().get(("packets", crop_id))):
                 # The days that a packet states go with it, where a layer above overrides or hides it.
@@ -382,8 +374,12 @@ class Catalog:
         return self._own_or_parents("viability_constants", crop)
 
     def raising_rows(self, crop: Crop) -> list[Row]:
-        """Usable rows on raising young plants, the parent's where the crop has none."""
-        return self._own_or_parents("raising", crop)
+        """Usable rows on raising young plants, aspect by aspect: the parent's where the crop has none of that aspect."""
+        rows: list[Row] = []
+        for crop_id in (crop.id, *(self.parents_of(crop.id) if crop.parent_id else ())):
+            told = {row["aspect"] for row in rows}
+            rows += [row for row in self.used_rows("raising", crop_id) if row["aspect"] not in told]
+        return rows
 
     def maturity_rows(self, crop: Crop) -> list[Row]:
         """Usable rows of days to maturity, the crop's own only."""

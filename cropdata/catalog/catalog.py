@@ -358,8 +358,20 @@ class Catalog:
         return self.descriptor.tables["not_applicable"].excludes.get(practice, ())
 
     def emergence_rows(self, crop: Crop) -> list[Row]:
-        """Usable rows of the emergence table for a crop, or for its parent where it has none."""
-        return self._own_or_parents("emergence_by_temperature", crop)
+        """Usable rows of the emergence table for a crop, or for its parent where it has none. A single temperature of its
+        own is no table: it is laid over the parent's.
+        """
+        table = "emergence_by_temperature"
+        own = self._own_or_parents(table, crop)
+        temps = {row["temperature_c"] for row in own}
+        if len(temps) != 1 or not crop.parent_id or own[0]["crop_id"] != crop.id:
+            return own
+        theirs = next(filter(None, (self.used_rows(table, crop_id) for crop_id in self.parents_of(crop.id))), [])
+        from cropdata.catalog.stacking import sources_of
+
+        return [row for row in theirs if row["temperature_c"] not in temps] + [
+            row | {"in_place_of": sources_of(theirs)} for row in own
+        ]
 
     def seedling_rows(self, crop: Crop) -> list[Row]:
         """Usable rows of normal seedlings by temperature, the parent's where the crop has none."""

@@ -96,12 +96,12 @@ def stack_rows(
             gone = set(map(id, meant))
             below = [other for other in below if id(other) not in gone]
             if row["action"] == "override":
-                added.append(row | {"in_place_of": _sources_of(meant)})
+                added.append(row | {"in_place_of": sources_of(meant)})
         done.append(row)
     return below + added
 
 
-def _sources_of(rows: Iterable[Row]) -> str:
+def sources_of(rows: Iterable[Row]) -> str:
     """The sources of rows that are replaced, and of what these had replaced; a layer's with the layer before it."""
     names = (
         other.get("in_place_of") or (f"{other['layer']}/" if other.get("layer") else "") + other["source_id"]

@@ -158,13 +158,21 @@ class Catalog:
     def crop_rows(self) -> dict[str, Row]:
         """Every crop's row by its id, layers stacked, retired ones included."""
         if self._crop_rows is None:
-            rows = {row["crop_id"]: row for row in self._text("crops", "reference").rows()}
-            for layer in self._layers:
-                from cropdata.catalog.stacking import stack_crops
-
-                stack_crops(rows, layer.rows.get("crops", ()))
+            *_, rows = self.crops_by_height()
             self._crop_rows = dict(sorted(rows.items()))
         return self._crop_rows
+
+    def crops_by_height(self) -> Iterator[dict[str, Row]]:
+        """Every crop's row by its id, with the layers up to the first, the second and so on; without layers the release's."""
+        rows = {row["crop_id"]: row for row in self._text("crops", "reference").rows()}
+        for layer in self._layers:
+            from cropdata.catalog.stacking import stack_crops
+
+            rows = dict(rows)
+            stack_crops(rows, layer.rows.get("crops", ()))
+            yield rows
+        if not self._layers:
+            yield rows
 
     def stacked(self, table: str, crop_id: str) -> list[Row]:
         """A crop's rows of an evidence table, layers stacked."""
@@ -203,7 +211,7 @@ class Catalog:
             from cropdata.catalog.stacking import stack_names
 
             rows = stack_names(rows, layer.rows.get("crop_names", ()))
-        return rows
+        return [row for row in rows if row["crop_id"] in self.crop_rows()] if self._layers else rows
 
     def _reasons(self) -> dict[tuple[str, str], str]:
         if self._set_aside is None:

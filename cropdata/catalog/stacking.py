@@ -157,10 +157,11 @@ def _stack_crop(rows: dict[str, Row], row: Row) -> None:
         row["parent_id"] = row["parent_id"] or below["parent_id"]
         row["name"] = row["name"] or below["name"]
     taken = below or rows.get(row["parent_id"], {})
-    for column in ("scientific_name", "family", "group", "life_cycle", "status"):
+    for column in ("scientific_name", "family", "group", "life_cycle"):
         row[column] = row[column] or taken.get(column, "")
     row["name"] = row["name"] or crop_id.replace("-", " ").capitalize()
-    row["status"] = row["status"] or "active"
+    row["status"] = row["status"] or (below or {}).get("status") or "active"  # a variety is not retired with its parent
+    row["replaced_by"] = row["replaced_by"] or (below or {}).get("replaced_by", "")
     rows[crop_id] = row
 
 

@@ -10,7 +10,8 @@ from typing import Any
 from cropdata.catalog import HEADLINE, Catalog, Crop, GerminationTemperature, Range
 from cropdata.cli.growing import growing_object, raising_lines, season_lines
 from cropdata.cli.opening import layer_objects, opened
-from cropdata.cli.wording import TRAIT_WORDS, columns, figure, range_words, sureness, temperature_words, wrapped
+from cropdata.cli.wording import TRAIT_WORDS, columns, range_words, sureness, temperature_words, wrapped
+from cropdata.tabular.units import figure
 
 CAUTION = "The label, local rules and qualified advice come first."
 

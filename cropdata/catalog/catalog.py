@@ -490,7 +490,8 @@ class Catalog:
         """A table of the package as a pandas DataFrame of the caller's own, layers stacked.
 
         Columns and types are those of the descriptor: text, float64, Int64, boolean; only empty is missing.
-        With layers a column `layer` is added. Raises InputError for an unknown table.
+        With layers the columns `layer` and `layer_row` (its file and row, None for the release's) are added, and the
+        derived tables, consensus and profiles, are reckoned anew. Raises InputError for an unknown table.
         """
         if name not in self.descriptor.tables:
             raise InputError(f"no table is called {name!r}", found=name, allowed=", ".join(self.descriptor.tables))
@@ -504,6 +505,11 @@ class Catalog:
             return list(self.crop_rows().values())
         if not self._layers:
             return self._text(table.name, table.path.partition("/")[0]).rows()
+        if table.is_derived:
+            from cropdata.catalog.deriving import consensus_rows, profile_rows
+
+            consensus = consensus_rows(self, self._answer)
+            return consensus if table.name == "consensus" else profile_rows(self, consensus)
         if table.is_evidence:
             return [row for crop_id in self.crop_rows() for row in self.stacked(table.name, crop_id)]
         from cropdata.catalog.layers import MATERIALS

@@ -23,9 +23,11 @@ def check_layers(catalog: Catalog) -> None:
     for layer, crops in zip(catalog.layers, catalog.crops_by_height(), strict=True):
         _check_edition(layer, catalog.version)
         _check_crops(catalog, layer, crops)
+        hidden = {row["crop_id"] for row in layer.rows.get("crops", []) if row["action"] == "hide"}
         for name, rows in layer.rows.items():
             for row in rows if name not in ("crops", "sources", *MATERIALS) else ():
-                _check_crop_id(catalog, row, crops)
+                if not (row["action"] == "hide" and row["crop_id"] in hidden):  # said twice, and no harm
+                    _check_crop_id(catalog, row, crops)
             if name in catalog.descriptor.tables and catalog.descriptor.tables[name].is_evidence:
                 for crop_id in sorted({row["crop_id"] for row in rows}):
                     catalog.stacked(name, crop_id)
@@ -128,12 +130,11 @@ def _check_crop_id(catalog: Catalog, row: Row, crops: Mapping[str, Row]) -> None
 
 def _no_crop(catalog: Catalog, text: str) -> str:
     """What to say of an id that is none: the one that was meant, who hides it, or how to add it."""
-    for layer in catalog.layers:
-        for row in layer.rows.get("crops", []):
-            if row["crop_id"] == text and row["action"] == "hide":
-                return f"crop {text!r} is hidden by {origin(row)}"
-            if row["crop_id"] == text:
-                return f"crop {text!r} is added by {origin(row)}, which lies above; name that layer first"
+    told = [row for layer in catalog.layers for row in layer.rows.get("crops", []) if row["crop_id"] == text]
+    if hiding := [row for row in told if row["action"] == "hide"]:
+        return f"crop {text!r} is hidden by {origin(hiding[0])}"
+    if told:
+        return f"crop {text!r} is added by {origin(told[0])}, which lies above; name that layer first"
     try:
         hint = f"{text} is {catalog.crop(text).id} here: write that id"
     except UnknownCropError as error:

@@ -306,9 +306,11 @@ _OWN_VARIETY = {
 }
 
 
-def test_a_variety_of_a_lower_layer_is_hidden_with_all_its_rows(write_layer: Write) -> None:
+@pytest.mark.parametrize("packet_too", [False, True])
+def test_a_variety_of_a_lower_layer_is_hidden_with_all_its_rows(write_layer: Write, packet_too: bool) -> None:
     below = write_layer("Below", **_OWN_VARIETY)
-    above = write_layer("Above", crops="crop_id,action\ntomato-hill,hide\n")
+    hide = "crop_id,action\ntomato-hill,hide\n"
+    above = write_layer("Above", crops=hide, **({"packets": hide} if packet_too else {}))
     laid = cropdata.open(layers=[below, above])
     assert "tomato-hill" not in laid and "hillock (invented)" not in laid and "tomato" in laid
     for table in ("crops", "packets", "crop_names", "sowing_depth"):

@@ -169,7 +169,7 @@ def _leave_out(
     order: Mapping[str, int],
 ) -> dict[str, Range]:
     """Traits that are not done. A figure for the same practice outweighs the saying where its kind of statement is
-    better, or the same and as many lineages print it.
+    better; or the same, and it comes from a layer above the saying's; or from as high, and as many lineages print it.
     """
     result: dict[str, Range] = {}
     excludes = descriptor.tables["not_applicable"].excludes if "not_applicable" in descriptor.tables else {}
@@ -178,13 +178,17 @@ def _leave_out(
         if saying is None:
             continue
         figures = [ranges[trait, ""] for trait in traits if (trait, "") in ranges]
-        said = BASIS_RANK[saying.basis], -saying.lineages
-        if any((BASIS_RANK[figure.basis], -figure.lineages) <= said for figure in figures):
+        if any(_weight(figure, order) <= _weight(saying, order) for figure in figures):
             continue
         for trait in traits:
             ranges.pop((trait, ""), None)
             result[trait] = saying
     return result
+
+
+def _weight(answer: Range, order: Mapping[str, int]) -> tuple[int, int, int]:
+    """What is heard first comes lowest: the better kind of statement, the upper layer, the more lineages."""
+    return BASIS_RANK[answer.basis], -order.get(answer.layer, 0), -answer.lineages
 
 
 def _reckon(ranges: dict[Key, Range], not_applicable: Mapping[str, Range]) -> None:

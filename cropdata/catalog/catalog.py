@@ -26,13 +26,6 @@ if TYPE_CHECKING:
 
     PathLike = str | os.PathLike[str]
 
-# Columns that tell what an evidence row is about: an override without a row_id replaces rows that agree here.
-_SAME = ("crop_id",)
-_SAME_BY_TABLE = {
-    "emergence_by_temperature": ("crop_id", "temperature_c"),
-    "normal_seedlings": ("crop_id", "temperature_c"),
-}
-
 # Ways of writing names that are remembered; beyond it a name is looked up again, so that memory stays bounded.
 _MOST_REMEMBERED = 10_000
 
@@ -165,13 +158,21 @@ class Catalog:
     def crop_rows(self) -> dict[str, Row]:
         """Every crop's row by its id, layers stacked, retired ones included."""
         if self._crop_rows is None:
-            rows = {row["crop_id"]: row for row in self._text("crops", "reference").rows()}
-            for layer in self._layers:
-                from cropdata.catalog.stacking import stack_crops
-
-                stack_crops(rows, layer.rows.get("crops", ()))
+            *_, rows = self.crops_by_height()
             self._crop_rows = dict(sorted(rows.items()))
         return self._crop_rows
+
+    def crops_by_height(self) -> Iterator[dict[str, Row]]:
+        """Every crop's row by its id, with the layers up to the first, the second and so on; without layers the release's."""
+        rows = {row["crop_id"]: row for row in self._text("crops", "reference").rows()}
+        for layer in self._layers:
+            from cropdata.catalog.stacking import stack_crops
+
+            rows = dict(rows)
+            stack_crops(rows, layer.rows.get("crops", ()))
+            yield rows
+        if not self._layers:
+            yield rows
 
     def stacked(self, table: str, crop_id: str) -> list[Row]:
         """A crop's rows of an evidence table, layers stacked."""
@@ -182,8 +183,7 @@ class Catalog:
             earlier: list[Row] = []
             for layer in self._layers:
                 if mine := [row for row in laid if row["layer"] == layer.name]:
-                    same = _SAME_BY_TABLE.get(table, _SAME)
-                    rows = stack_rows(rows, mine, key="row_id", same=same, earlier=earlier)
+                    rows = stack_rows(rows, mine, self.descriptor.tables[table].about, earlier=earlier)
                     earlier += mine
             if table == "days_to_maturity" and (packets := self._laid_rows().get(("packets", crop_id))):
                 # The days that a packet states go with it, where a layer above overrides or hides it.
@@ -211,7 +211,7 @@ class Catalog:
             from cropdata.catalog.stacking import stack_names
 
             rows = stack_names(rows, layer.rows.get("crop_names", ()))
-        return rows
+        return [row for row in rows if row["crop_id"] in self.crop_rows()] if self._layers else rows
 
     def _reasons(self) -> dict[tuple[str, str], str]:
         if self._set_aside is None:
@@ -366,8 +366,20 @@ class Catalog:
         return self.descriptor.tables["not_applicable"].excludes.get(practice, ())
 
     def emergence_rows(self, crop: Crop) -> list[Row]:
-        """Usable rows of the emergence table for a crop, or for its parent where it has none."""
-        return self._own_or_parents("emergence_by_temperature", crop)
+        """Usable rows of the emergence table for a crop, or for its parent where it has none. A single temperature of its
+        own is no table: it is laid over the parent's.
+        """
+        table = "emergence_by_temperature"
+        own = self._own_or_parents(table, crop)
+        temps = {row["temperature_c"] for row in own}
+        if len(temps) != 1 or not crop.parent_id or own[0]["crop_id"] != crop.id:
+            return own
+        theirs = next(filter(None, (self.used_rows(table, crop_id) for crop_id in self.parents_of(crop.id))), [])
+        from cropdata.catalog.stacking import sources_of
+
+        return [row for row in theirs if row["temperature_c"] not in temps] + [
+            row | {"in_place_of": sources_of(theirs)} for row in own
+        ]
 
     def seedling_rows(self, crop: Crop) -> list[Row]:
         """Usable rows of normal seedlings by temperature, the parent's where the crop has none."""
@@ -382,8 +394,12 @@ class Catalog:
         return self._own_or_parents("viability_constants", crop)
 
     def raising_rows(self, crop: Crop) -> list[Row]:
-        """Usable rows on raising young plants, the parent's where the crop has none."""
-        return self._own_or_parents("raising", crop)
+        """Usable rows on raising young plants, aspect by aspect: the parent's where the crop has none of that aspect."""
+        rows: list[Row] = []
+        for crop_id in (crop.id, *(self.parents_of(crop.id) if crop.parent_id else ())):
+            told = {row["aspect"] for row in rows}
+            rows += [row for row in self.used_rows("raising", crop_id) if row["aspect"] not in told]
+        return rows
 
     def maturity_rows(self, crop: Crop) -> list[Row]:
         """Usable rows of days to maturity, the crop's own only."""
@@ -474,7 +490,8 @@ class Catalog:
         """A table of the package as a pandas DataFrame of the caller's own, layers stacked.
 
         Columns and types are those of the descriptor: text, float64, Int64, boolean; only empty is missing.
-        With layers a column `layer` is added. Raises InputError for an unknown table.
+        With layers the columns `layer` and `layer_row` (its file and row, None for the release's) are added, and the
+        derived tables, consensus and profiles, are reckoned anew. Raises InputError for an unknown table.
         """
         if name not in self.descriptor.tables:
             raise InputError(f"no table is called {name!r}", found=name, allowed=", ".join(self.descriptor.tables))
@@ -488,6 +505,11 @@ class Catalog:
             return list(self.crop_rows().values())
         if not self._layers:
             return self._text(table.name, table.path.partition("/")[0]).rows()
+        if table.is_derived:
+            from cropdata.catalog.deriving import consensus_rows, profile_rows
+
+            consensus = consensus_rows(self, self._answer)
+            return consensus if table.name == "consensus" else profile_rows(self, consensus)
         if table.is_evidence:
             return [row for crop_id in self.crop_rows() for row in self.stacked(table.name, crop_id)]
         from cropdata.catalog.layers import MATERIALS

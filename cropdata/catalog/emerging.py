@@ -24,17 +24,30 @@ from cropdata.agronomy.emergence import (
 from cropdata.catalog.answers import layers_behind
 from cropdata.catalog.catalog import Catalog
 from cropdata.catalog.crop import Crop
-from cropdata.catalog.emergence_points import lineage_points
+from cropdata.catalog.emergence_points import lineage_cells, points_of
 from cropdata.catalog.records import Estimate
 from cropdata.tabular.rows import Row
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from cropdata.catalog.emergence_points import Cells
+
+# Two temperatures in °C are the same: conversion from °F leaves less.
+_SAME_C = 0.005
 
 
 def lineage_tables(catalog: Catalog, rows: list[Row]) -> dict[str, EmergenceTable]:
     """The printed tables of two points or more, one for each lineage."""
+    return _tables(catalog, lineage_cells(catalog, rows))
+
+
+def _tables(catalog: Catalog, cells: Cells) -> dict[str, EmergenceTable]:
     return {
-        lineage: emergence_table(*zip(*points, strict=True))
-        for lineage, points in lineage_points(catalog, rows).items()
-        if len(points) >= 2
+        lineage: emergence_table(*zip(*points_of(catalog, at), strict=True))
+        for lineage, at in cells.items()
+        if len(at) >= 2
     }
 
 
@@ -65,18 +78,26 @@ def estimate_emergence(catalog: Catalog, crop: Crop, soil_temp_c: ArrayLike) -> 
     """See `Crop.days_to_emergence`.
 
     The expected days come from the table with most printed temperatures. `low` and `high` span the tables of
-    all lineages there, and at least the error found when one lineage predicts another (rules
+    all lineages there, with a single temperature that a layer adds, and at least the error found when one lineage predicts another (rules
     `emergence_error_low`, `emergence_error_high`). `first` and `last` use the pooled spread among seeds (rules
     `emergence_first`, `emergence_last`), measured on open germination records of other kinds.
     """
     asked = np.asarray(soil_temp_c, dtype=float)
     scalar = asked.ndim == 0
     rows = catalog.emergence_rows(crop)
-    tables = lineage_tables(catalog, rows)
+    cells = lineage_cells(catalog, rows)
+    tables = _tables(catalog, cells)
     if tables:
-        low, expected, high, outside = _from_tables(catalog, list(tables.values()), asked)
-        sources = tuple(sorted({row["source_id"] for row in rows}))
-        basis, behind = "table", layers_behind(rows)
+        single = [
+            at for at in cells.values() if len(at) == 1 and all(row.get("layer") for row in next(iter(at.values())))
+        ]
+        alone = [
+            np.where(_is_at(asked, points_of(catalog, at)[0][0]), points_of(catalog, at)[0][1], np.nan) for at in single
+        ]
+        low, expected, high, outside = _from_tables(catalog, tables, alone, asked)
+        used = _used(rows, [*(cells[lineage] for lineage in tables), *single], _main(tables), asked)
+        sources = tuple(sorted({row["source_id"] for row in used}))
+        basis, behind = "table", layers_behind(used)
     elif constants := _constants(catalog, crop, "emergence"):
         low, expected, high, outside = _from_constants(catalog, constants, asked)
         sources, basis, behind = (constants["source_id"],), "thermal time", layers_behind([constants])
@@ -96,12 +117,39 @@ def estimate_emergence(catalog: Catalog, crop: Crop, soil_temp_c: ArrayLike) -> 
     )  # fmt: skip
 
 
+def _main(tables: Mapping[str, EmergenceTable]) -> EmergenceTable:
+    """The table with most printed temperatures."""
+    return max(tables.values(), key=lambda table: table.temperature_c.size)
+
+
+def _is_at(asked: np.ndarray, temp: float) -> np.ndarray:
+    return np.abs(asked - temp) < _SAME_C
+
+
+def _used(rows: list[Row], cells: list[dict[float, list[Row]]], main: EmergenceTable, asked: np.ndarray) -> list[Row]:
+    """The rows that the answer rests on: in each table the printed temperatures next to those asked; outside what any
+    table spans the nearest of the main one.
+    """
+    wanted = asked[np.isfinite(asked)].ravel()
+    used: set[int] = set()
+    for at in cells:
+        temps = np.array(list(at))
+        inside = wanted[(wanted > temps[0] - _SAME_C) & (wanted < temps[-1] + _SAME_C)]
+        if not inside.size and temps.tolist() == main.temperature_c.tolist():
+            inside = wanted if wanted.size else temps
+        before, after = np.searchsorted(temps, inside, "right") - 1, np.searchsorted(temps, inside, "left")
+        for place in np.unique(np.clip([before, after], 0, temps.size - 1)):
+            used.update(map(id, at[float(temps[place])]))
+    return [row for row in rows if id(row) in used]
+
+
 def _from_tables(
-    catalog: Catalog, tables: list[EmergenceTable], asked: np.ndarray
+    catalog: Catalog, tables: Mapping[str, EmergenceTable], alone: list[np.ndarray], asked: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
-    main = max(tables, key=lambda table: table.temperature_c.size)
+    """From whole tables, and from the days of temperatures that stand `alone`, NaN elsewhere."""
+    main = _main(tables)
     expected = days_at(asked, main)
-    all_days = np.stack([days_at(asked, table) for table in tables])
+    all_days = np.stack([*(days_at(asked, table) for table in tables.values()), *alone])
     with np.errstate(invalid="ignore"):
         low = np.fmin(np.fmin.reduce(all_days), expected * _ratio(catalog, "emergence_error_low"))
         high = np.fmax(np.fmax.reduce(all_days), expected * _ratio(catalog, "emergence_error_high"))
@@ -164,7 +212,7 @@ def estimate_radicle(catalog: Catalog, crop: Crop, temp_c: ArrayLike) -> Estimat
 def main_table(catalog: Catalog, crop: Crop) -> EmergenceTable | None:
     """The table with most printed temperatures, or None."""
     tables = lineage_tables(catalog, catalog.emergence_rows(crop))
-    return max(tables.values(), key=lambda table: table.temperature_c.size) if tables else None
+    return _main(tables) if tables else None
 
 
 def estimate_under(catalog: Catalog, crop: Crop, hourly_temp_c: ArrayLike) -> tuple[float, float, float] | None:

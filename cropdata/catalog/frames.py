@@ -23,4 +23,5 @@ def frame_of(table: Table, rows: list[Row], *, with_layer: bool) -> pd.DataFrame
             columns[field.name] = pd.Series(texts, dtype="object")
     if with_layer:
         columns["layer"] = pd.Series([row.get("layer", "release") for row in rows], dtype="object")
+        columns["layer_row"] = pd.Series([row.get("at") for row in rows], dtype="object")
     return pd.DataFrame(columns)

@@ -8,7 +8,11 @@ from cropdata.catalog.records import GerminationTemperature
 from cropdata.catalog.stacking import origin
 from cropdata.errors import LayerError, UnknownCropError
 from cropdata.tabular.rows import Row
-from cropdata.tabular.units import canonical, convert
+from cropdata.tabular.units import canonical, convert, figure
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from collections.abc import Mapping
 
 # Figures are taken for equal up to the rounding in which people and outputs write them.
 _ROUNDING = 0.006
@@ -16,12 +20,14 @@ _ROUNDING = 0.006
 
 def check_layers(catalog: Catalog) -> None:
     """Raise LayerError, naming file, row and how to mend it, where a layer does not fit what lies below it."""
-    for layer in catalog.layers:
+    for layer, crops in zip(catalog.layers, catalog.crops_by_height(), strict=True):
         _check_edition(layer, catalog.version)
-        _check_crops(catalog, layer)
+        _check_crops(catalog, layer, crops)
+        hidden = {row["crop_id"] for row in layer.rows.get("crops", []) if row["action"] == "hide"}
         for name, rows in layer.rows.items():
             for row in rows if name not in ("crops", "sources", *MATERIALS) else ():
-                _check_crop_id(catalog, row)
+                if not (row["action"] == "hide" and row["crop_id"] in hidden):  # said twice, and no harm
+                    _check_crop_id(catalog, row, crops)
             if name in catalog.descriptor.tables and catalog.descriptor.tables[name].is_evidence:
                 for crop_id in sorted({row["crop_id"] for row in rows}):
                     catalog.stacked(name, crop_id)
@@ -66,13 +72,15 @@ def _check_edition(layer: Layer, version: str) -> None:
     )  # fmt: skip
 
 
-def _check_crops(catalog: Catalog, layer: Layer) -> None:
-    """The layer's own crops and varieties: parents that are there, of the same species, and no ring of them."""
-    crops = catalog.crop_rows()
+def _check_crops(catalog: Catalog, layer: Layer, crops: Mapping[str, Row]) -> None:
+    """The layer's own crops and varieties: parents that are there, in use, of the same species, and no ring of them.
+
+    `crops`: those of the release and the layers up to this one; what a layer above hides or adds is told there.
+    """
     for row in layer.rows.get("crops", []):
         if row["action"] == "hide":
-            for other in crops.values():  # a layer above that counts on the crop is told there
-                if other["parent_id"] == row["crop_id"] and other.get("layer") in (None, layer.name):
+            for other in crops.values():
+                if other["parent_id"] == row["crop_id"]:
                     raise LayerError(f"{row['where']}: {row['crop_id']} cannot be hidden: {other['crop_id']} is a type of it; hide that first")  # fmt: skip
             continue
         parent_id = row["parent_id"]
@@ -83,6 +91,10 @@ def _check_crops(catalog: Catalog, layer: Layer) -> None:
             continue
         if parent_id not in crops:
             raise LayerError(f"{row['where']}, parent_id: {_no_crop(catalog, parent_id)}")
+        if crops[parent_id]["status"] == "retired":
+            raise LayerError(
+                f"{row['where']}, parent_id: {parent_id} is retired; use {crops[parent_id]['replaced_by']}"
+            )
         line = [row["crop_id"]]
         while parent_id:
             if parent_id in line:
@@ -108,8 +120,7 @@ def _one_species(one: Row, other: Row) -> bool:
     return one["scientific_name"].split()[:2] == other["scientific_name"].split()[:2]
 
 
-def _check_crop_id(catalog: Catalog, row: Row) -> None:
-    crops = catalog.crop_rows()
+def _check_crop_id(catalog: Catalog, row: Row, crops: Mapping[str, Row]) -> None:
     found = crops.get(row["crop_id"])
     if found is None:
         raise LayerError(f"{row['where']}, crop_id: {_no_crop(catalog, row['crop_id'])}")
@@ -119,10 +130,11 @@ def _check_crop_id(catalog: Catalog, row: Row) -> None:
 
 def _no_crop(catalog: Catalog, text: str) -> str:
     """What to say of an id that is none: the one that was meant, who hides it, or how to add it."""
-    for layer in catalog.layers:
-        for row in layer.rows.get("crops", []):
-            if row["crop_id"] == text and row["action"] == "hide":
-                return f"crop {text!r} is hidden by {origin(row)}"
+    told = [row for layer in catalog.layers for row in layer.rows.get("crops", []) if row["crop_id"] == text]
+    if hiding := [row for row in told if row["action"] == "hide"]:
+        return f"crop {text!r} is hidden by {origin(hiding[0])}"
+    if told:
+        return f"crop {text!r} is added by {origin(told[0])}, which lies above; name that layer first"
     try:
         hint = f"{text} is {catalog.crop(text).id} here: write that id"
     except UnknownCropError as error:
@@ -145,12 +157,17 @@ def _check_expected(catalog: Catalog) -> None:
             _expect(below, name, row)
 
 
+def _is_meant(expected: float, found: float) -> bool:
+    """Whether the figure is the one expected, exactly or as `show` writes it: 13 for 12.7."""
+    return abs(found - expected) <= _ROUNDING * max(1.0, abs(found)) or f"{expected:g}" == figure(found)
+
+
 def _expect(below: Catalog, table: str, row: Row) -> None:
     unit = row.get("unit", "")
     low, high, who = _replaced(below, table, row)
     for end, found in (("low", low), ("high", high)):
         expected = row[f"expects_{end}"]
-        if not expected or (found is not None and abs(found - float(expected)) <= _ROUNDING * max(1.0, abs(found))):
+        if not expected or (found is not None and _is_meant(float(expected), found)):
             continue
         now = "nothing" if found is None else f"{found:g} {unit}".strip()
         raise LayerError(

@@ -220,7 +220,7 @@ def stacked_materials(rows: list[Row], layer_rows: list[Row], table: Table, laye
         except (ValueError, InputError) as error:
             raise LayerError(f"{where}: {error}") from error
         _test(own, table, where)
-        of[named] = own | {"layer": layer}
+        of[named] = own | {"layer": layer, "at": row["at"]}
     return list(of.values())
 
 

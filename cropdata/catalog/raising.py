@@ -15,7 +15,7 @@ _CANONICAL = {"in": "cm"}
 
 def raising_of(catalog: Catalog, crop: Crop) -> dict[str, Range]:
     """Ranges by aspect of the table `raising`, in its order: °C for warmth, cm for heights and widths, else the
-    printed unit. A type takes the rows of its parent where it has none.
+    printed unit. A type takes from its parent the aspects on which it has no row.
     """
     by_aspect: dict[str, list[Row]] = {}
     for row in catalog.raising_rows(crop):

@@ -6,7 +6,8 @@ from typing import Any
 
 from cropdata.catalog import Catalog, Crop, Range
 from cropdata.catalog.evidence import Evidence
-from cropdata.cli.wording import columns, figure, pair, sureness, wrapped
+from cropdata.cli.wording import columns, pair, sureness, wrapped
+from cropdata.tabular.units import figure
 
 _ASPECTS = {
     "day_warmth": "Warmth by day", "night_warmth": "Warmth by night", "warmth": "Warmth", "light": "Light a day",

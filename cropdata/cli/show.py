@@ -10,7 +10,8 @@ from typing import Any
 from cropdata.catalog import HEADLINE, Catalog, Crop, GerminationTemperature, Range
 from cropdata.cli.growing import growing_object, raising_lines, season_lines
 from cropdata.cli.opening import layer_objects, opened
-from cropdata.cli.wording import TRAIT_WORDS, columns, figure, range_words, sureness, temperature_words, wrapped
+from cropdata.cli.wording import TRAIT_WORDS, columns, range_words, sureness, temperature_words, wrapped
+from cropdata.tabular.units import figure
 
 CAUTION = "The label, local rules and qualified advice come first."
 
@@ -140,16 +141,21 @@ def _days_by_temperature(catalog: Catalog, crop: Crop) -> list[str]:
     rows = catalog.emergence_rows(crop)
     if not rows:
         return []
-    from cropdata.catalog.emergence_points import lineage_points
+    from cropdata.catalog.emergence_points import lineage_cells, points_of
 
     lines = []
-    for lineage, points in lineage_points(catalog, rows).items():
+    for lineage, at in lineage_cells(catalog, rows).items():
+        points = points_of(catalog, at)
         temps = [f"{temp:.0f}" for temp, _ in points]
         days = ["none" if day == float("inf") else f"{day:g}" for _, day in points]
-        lines += [
-            "",
-            f"Days to emergence by soil temperature ({lineage.removesuffix('_original').replace('_', ' ')}){_taken(crop, rows)}:",
+        own = [
+            f"{temp:.0f} °C from layer {row['layer']}"
+            for temp, cell in at.items()
+            for row in cell
+            if row.get("in_place_of")
         ]
+        whose = ", ".join([lineage.removesuffix("_original").replace("_", " "), *own])
+        lines += ["", f"Days to emergence by soil temperature ({whose}){_taken(crop, rows)}:"]
         lines += columns([["soil °C", *temps], ["days", *days]], indent="  ")
     return lines
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from cropdata.catalog import GerminationTemperature, Range
+from cropdata.tabular.units import figure
 
 RANK_WORDS = {
     "frost_tolerance": {1: "very tender", 2: "tender", 3: "half-hardy", 4: "hardy", 5: "very hardy"},
@@ -30,12 +31,6 @@ TRAIT_WORDS = {
     "autumn_sowing_weeks": "Last sowing in place for autumn",
     "hermetic_moisture": "To seal airtight, moisture at most",
 }
-
-
-def figure(value: float) -> str:
-    """A number as a person would write it: whole from ten up, else one decimal where it matters."""
-    rounded = round(value) if abs(value) >= 10 else round(value, 1)
-    return f"{rounded:g}" if rounded != round(rounded) else f"{int(rounded)}"
 
 
 def _signed(value: float) -> str:

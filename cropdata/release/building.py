@@ -14,8 +14,8 @@ import tempfile
 from typing import NamedTuple
 
 from cropdata.catalog import Catalog
+from cropdata.catalog.deriving import consensus_rows, profile_fields, profile_rows
 from cropdata.errors import DataError, InputError
-from cropdata.release.deriving import consensus_rows, profile_fields, profile_rows
 from cropdata.release.dictionary import dictionary
 from cropdata.tabular.canonical import canonical_cells
 from cropdata.tabular.descriptor import Descriptor, Table, parse_descriptor
@@ -117,7 +117,7 @@ def build_package(folder: str) -> Built:
         }
         _write(place, {**files, **derived, DESCRIPTOR: json.dumps(raw)})
         catalog = Catalog(place)
-        consensus = consensus_rows(catalog)
+        consensus = consensus_rows(catalog, catalog.rejoined)
         files["derived/consensus.csv"] = table_text(
             [field.name for field in descriptor.tables["consensus"].fields], consensus
         )

@@ -54,6 +54,11 @@ def _allowed(field: Field) -> str:
 def _table_section(table: Table, count: int) -> list[str]:
     key = ", ".join(f"`{name}`" for name in table.primary_key)
     lines = [f"### {table.title} — `{table.path}`", "", f"{table.description} {count} rows; key {key}."]
+    if table.about:
+        spoken = ", ".join(f"`{field.name}`" for field in table.about)
+        lines.append(
+            f"A row speaks of one crop and {spoken}: a layer's override or hide replaces or removes that alone."
+        )
     if table.foreign_keys:
         links = "; ".join(
             f"`{', '.join(key.fields)}` → `{key.table}.{', '.join(key.to_fields)}`" for key in table.foreign_keys

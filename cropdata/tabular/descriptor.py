@@ -70,7 +70,8 @@ class Trait(NamedTuple):
 
 class Table(NamedTuple):
     """One resource of the package. `inherit`: whether a type takes its rows from its parent where it has none;
-    `may_be_empty`: whether it may hold no row, as layers fill it.
+    `may_be_empty`: whether it may hold no row, as layers fill it; `about`: the columns that tell, beside the crop, what
+    a row speaks of (raising: the aspect); none where all rows of a crop speak of one thing.
     """
 
     name: str
@@ -85,6 +86,7 @@ class Table(NamedTuple):
     excludes: dict[str, tuple[str, ...]]
     inherit: bool
     may_be_empty: bool
+    about: tuple[Field, ...]
     hash: str | None
     bytes: int | None
 
@@ -149,12 +151,13 @@ def _listed(value: str | list[str]) -> tuple[str, ...]:
 def _table(raw: Mapping[str, Any]) -> Table:
     schema = raw["schema"]
     trait = raw.get("trait")
+    fields = {field["name"]: _field(field) for field in schema["fields"]}
     return Table(
         raw["name"],
         raw["path"],
         raw.get("title", raw["name"]),
         raw.get("description", ""),
-        tuple(_field(field) for field in schema["fields"]),
+        tuple(fields.values()),
         _listed(schema.get("primaryKey", [])),
         tuple(tuple(key) for key in schema.get("uniqueKeys", [])),
         tuple(
@@ -177,6 +180,7 @@ def _table(raw: Mapping[str, Any]) -> Table:
         {practice: tuple(traits) for practice, traits in raw.get("excludes", {}).items()},
         trait["inherit"] if trait else raw.get("inherit", True),
         bool(raw.get("mayBeEmpty", False)),
+        tuple(fields[name] for name in raw.get("about", ())),
         raw.get("hash"),
         raw.get("bytes"),
     )

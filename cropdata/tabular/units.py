@@ -72,3 +72,9 @@ def number_text(value: float) -> str:
     """Shortest plain text of a number: no exponent, no trailing zeros."""
     text = f"{value:.6f}".rstrip("0").rstrip(".")
     return "0" if text in ("", "-0") else text
+
+
+def figure(value: float) -> str:
+    """A number as a person would write it: whole from ten up, else one decimal where it matters."""
+    rounded = round(value) if abs(value) >= 10 else round(value, 1)
+    return f"{rounded:g}" if rounded != round(rounded) else f"{int(rounded)}"

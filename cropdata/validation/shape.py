@@ -90,13 +90,13 @@ def _misshapen(raw: Mapping[str, Any]) -> Iterator[Finding]:
         if not _is(resource.get("path"), _TEXT):
             yield _fault(f"{name} has no path", resource.get("path"), "the path of one file")
         if isinstance(schema, dict):
-            yield from _schema(name, schema)
+            yield from _schema(name, schema, resource.get("about", []))
             yield from _trait(name, resource)
         elif not isinstance(schema, str):  # a schema named by address is told elsewhere
             yield _fault(f"{name} has no schema", schema, "an object with fields")
 
 
-def _schema(name: str, schema: Mapping[str, Any]) -> Iterator[Finding]:
+def _schema(name: str, schema: Mapping[str, Any], about: Any) -> Iterator[Finding]:
     fields = schema.get("fields")
     if (
         not isinstance(fields, list)
@@ -127,6 +127,8 @@ def _schema(name: str, schema: Mapping[str, Any]) -> Iterator[Finding]:
                 re.compile(constraints["pattern"])
             except (re.error, RecursionError, OverflowError):
                 yield _fault(f"{place}: pattern is no regular expression", constraints["pattern"])
+    if not _are_texts(about) or not set(about) <= known:
+        yield _fault(f"{name}: about names no fields of the table", about, ", ".join(sorted(known)))
     yield from _keys(name, schema, known)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import subprocess
 from collections.abc import Callable
 from pathlib import Path
 
@@ -260,3 +261,73 @@ def test_a_retired_crop_names_the_one_to_use(write_layer: Write, package: Path) 
     crops.write_text(text.replace(line, line.replace(",active,,", ",retired,onion,")), encoding="utf-8")
     with pytest.raises(cropdata.LayerError, match="leek is retired; use onion"):
         cropdata.open(package, layers=[write_layer(seed_longevity=LIFE + "leek,2,3,years,\n")])
+
+
+@pytest.mark.parametrize(
+    ("unit", "low", "high"), [("mm", "13", "13"), ("mm", "12.7", "12.7"), ("in", "0.5", "0.5"), ("cm", "1.27", "1.3")]
+)
+def test_the_figure_expected_may_be_copied_from_what_is_shown(
+    write_layer: Write, run: Callable[..., subprocess.CompletedProcess[str]], unit: str, low: str, high: str
+) -> None:
+    """The release says half an inch for tomato, which `show` writes as 13 mm."""
+    layer = write_layer(
+        sowing_depth=f"crop_id,low,high,unit,action,expects_low,expects_high\ntomato,5,6,{unit},override,{low},{high}\n"
+    )
+    assert "13 mm" in run("show", "tomato").stdout
+    depth = cropdata.open(layers=[layer]).crop("tomato").sowing_depth
+    assert depth and depth.layer == "invented_notes"
+
+
+@pytest.mark.parametrize("expected", ["12", "14", "13.5"])
+def test_a_figure_that_is_not_what_is_shown_is_told(write_layer: Write, expected: str) -> None:
+    layer = write_layer(sowing_depth=f"crop_id,low,high,unit,action,expects_low\ntomato,5,6,mm,override,{expected}\n")
+    assert f"meant to replace {expected} mm, but the release below says 12.7 mm" in _refused(layer)
+
+
+def test_a_parent_that_a_later_release_has_retired_is_named_with_its_successor(
+    package: Path, write_layer: Write
+) -> None:
+    crops = package / "reference" / "crops.csv"
+    lines = crops.read_text(encoding="utf-8").splitlines(keepends=True)
+    at = next(number for number, line in enumerate(lines) if line.startswith("tomato,"))
+    lines[at] = lines[at].replace(",active,,", ",retired,pepper,")
+    assert ",retired,pepper," in lines[at]
+    crops.write_text("".join(lines), encoding="utf-8")
+    layer = write_layer(crops="crop_id,parent_id\ntomato-hill,tomato\n")
+    with pytest.raises(cropdata.LayerError, match=r"crops.csv, row 2, parent_id: tomato is retired; use pepper"):
+        cropdata.open(package, layers=[layer])
+
+
+_OWN_VARIETY = {
+    "crops": "crop_id,name,parent_id\ntomato-hill,Hill (invented),tomato\n",
+    "packets": "crop_id,seeds_in_packet\ntomato-hill,20\n",
+    "crop_names": "name,crop_id\nhillock (invented),tomato-hill\n",
+    "sowing_depth": "crop_id,low,high,unit\ntomato-hill,5,6,mm\n",
+}
+
+
+@pytest.mark.parametrize("packet_too", [False, True])
+def test_a_variety_of_a_lower_layer_is_hidden_with_all_its_rows(write_layer: Write, packet_too: bool) -> None:
+    below = write_layer("Below", **_OWN_VARIETY)
+    hide = "crop_id,action\ntomato-hill,hide\n"
+    above = write_layer("Above", crops=hide, **({"packets": hide} if packet_too else {}))
+    laid = cropdata.open(layers=[below, above])
+    assert "tomato-hill" not in laid and "hillock (invented)" not in laid and "tomato" in laid
+    for table in ("crops", "packets", "crop_names", "sowing_depth"):
+        assert "tomato-hill" not in set(laid.table(table)["crop_id"])
+
+
+def test_a_parent_of_a_lower_layers_variety_is_hidden_only_after_it(write_layer: Write) -> None:
+    below = write_layer("Below", **_OWN_VARIETY)
+    above = write_layer("Above", crops="crop_id,action\ntomato,hide\n")
+    told = _refused(below, above)
+    assert "Above/crops.csv, row 2: tomato cannot be hidden: " in told.replace("\\", "/") and "hide that first" in told
+
+
+def test_a_row_on_a_crop_of_the_layer_above_says_which_comes_first(write_layer: Write) -> None:
+    below = write_layer("Below", sowing_depth="crop_id,low,high,unit\ntomato-hill,5,6,mm\n")
+    above = write_layer("Above", crops="crop_id,name,parent_id\ntomato-hill,Hill (invented),tomato\n")
+    assert "is added by layer above (crops.csv row 2), which lies above; name that layer first" in _refused(
+        below, above
+    )
+    assert "tomato-hill" in cropdata.open(layers=[above, below])

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 import cropdata
+from cropdata.catalog import Catalog
 
 Write = Callable[..., Path]
 
@@ -223,3 +224,22 @@ def test_a_table_that_would_not_be_read_is_named(write_layer: Write, name: str) 
         cropdata.open(layers=[layer])
     assert str(layer / name) in str(caught.value) and "would not be read" in str(caught.value)
     assert cropdata.check(layer).errors
+
+
+def test_own_weeks_of_a_crop_that_the_release_says_is_not_raised_so(db: Catalog, write_layer: Write) -> None:
+    """Carrot is said not to be raised under cover; a grower who does so has a row that counts."""
+    assert db.crop("carrot").status("weeks_to_raise") == "not_applicable"
+    layer = write_layer(weeks_to_raise="crop_id,low,high,unit\ncarrot,4,5,weeks\n")
+    crop = cropdata.open(layers=[layer]).crop("carrot")
+    assert crop.status("weeks_to_raise") == "recorded" and crop.not_done("weeks_to_raise") is None
+    weeks = crop.weeks_to_raise
+    assert weeks and (weeks.low, weeks.high, weeks.layer_rows) == (4, 5, ("invented_notes: weeks_to_raise.csv row 2",))
+
+
+def test_an_own_word_that_something_is_not_done_is_heard(write_layer: Write) -> None:
+    """However many sources raise tomato under cover, the upper layer's word of the same kind stands."""
+    below = write_layer("Below", not_applicable="crop_id,practice\ntomato,under_cover\n")
+    crop = cropdata.open(layers=[below]).crop("tomato")
+    assert crop.status("weeks_to_raise") == "not_applicable" and crop.weeks_to_raise is None
+    above = write_layer("Above", weeks_to_raise="crop_id,low,high,unit\ntomato,6,7,weeks\n")
+    assert cropdata.open(layers=[below, above]).crop("tomato").status("weeks_to_raise") == "recorded"

@@ -177,7 +177,7 @@ def test_days_at_a_temperature_name_the_layer_too(write_layer: Write, db: cropda
 
 @pytest.mark.parametrize(
     ("packet", "days"),
-    [("cordon,50,60,days,planting,override", [("60", "70"), ("50", "60")]), ("bush,,,,,override", [("60", "70")]),
+    [("cordon,50,60,days,planting,override", [("60", "70"), ("50", "60")]), ("cordon,,,,,override", [("60", "70")]),
      (",,,,,hide", [("60", "70")]), ("cordon,50,60,days,planting,add", [("60", "70"), ("70", "80"), ("50", "60")])],
 )  # fmt: skip
 def test_the_days_of_a_packet_go_where_the_packet_goes(write_layer: Write, packet: str, days: list[object]) -> None:

@@ -1,14 +1,23 @@
-"""The derived tables: what is concluded for each crop, long (consensus) and wide (profiles)."""
+"""The derived tables: what is concluded for each crop, long (consensus) and wide (profiles).
+
+The build writes them from the release; a catalog with layers reckons them anew for `Catalog.table`, where rows that
+rest on a layer name it (`layer`, and `at` for its file and row).
+"""
 
 from __future__ import annotations
 
 from typing import Any
 
-from cropdata.catalog import Catalog
+from cropdata.catalog.answers import RELEASE, Answers
+from cropdata.catalog.catalog import Catalog
 from cropdata.catalog.records import Range
 from cropdata.tabular.descriptor import Descriptor, Trait
 from cropdata.tabular.rows import Row
 from cropdata.tabular.units import number_text
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
 _UNIT_SUFFIX = {
     "mm": "mm",
@@ -44,14 +53,14 @@ def _consensus_row(crop_id: str, trait: str, quantity: str, status: str, answer:
         "envelope_high": _number(answer.envelope_high) if recorded else "",
         "sources": " ".join(answer.sources), "derived_from": " ".join(answer.derived_from),
         "inherited_from": answer.inherited_from or "",
-    }  # fmt: skip
+    } | ({} if answer.layer == RELEASE else {"layer": answer.layer, "at": "; ".join(answer.layer_rows)})  # fmt: skip
 
 
-def consensus_rows(catalog: Catalog) -> list[Row]:
-    """One row for each crop, trait and figure, in the order of the key."""
+def consensus_rows(catalog: Catalog, answers_of: Callable[[str], Answers]) -> list[Row]:
+    """One row for each crop, trait and figure, in the order of the key; `answers_of` a crop's id gives its answers."""
     rows = []
     for crop_id in catalog:
-        answers = catalog.rejoined(crop_id)
+        answers = answers_of(crop_id)
         for (trait, quantity), answer in answers.ranges.items():
             rows.append(_consensus_row(crop_id, trait, quantity, "recorded", answer))
         for trait, saying in answers.not_applicable.items():
@@ -115,8 +124,7 @@ def profile_rows(catalog: Catalog, consensus: list[Row]) -> list[Row]:
     for row in consensus:
         by_crop.setdefault(row["crop_id"], {})[row["trait"], row["quantity"]] = row
     rows = []
-    crops = catalog._text("crops", "reference").rows()
-    for crop in crops:
+    for crop in catalog.crop_rows().values():
         if crop["status"] != "active":
             continue
         known = by_crop.get(crop["crop_id"], {})
@@ -134,5 +142,14 @@ def profile_rows(catalog: Catalog, consensus: list[Row]) -> list[Row]:
                         wide[f"{stem}_{end}_{suffix}"] = found[end]
                     for name in ("lineages", "agreement", "basis"):
                         wide[f"{stem}_{name}"] = found[name]
+        if laid := [row for row in (crop, *known.values()) if row.get("layer")]:
+            itself = [f"{crop['layer']}: {crop['at']}"] if crop.get("layer") else []
+            places = dict.fromkeys([*itself, *(row["at"] for row in laid if row is not crop)])
+            wide |= {"layer": _topmost(catalog, laid), "at": "; ".join(places)}
         rows.append(wide)
     return rows
+
+
+def _topmost(catalog: Catalog, rows: list[Row]) -> str:
+    names = {row["layer"] for row in rows}
+    return next(layer.name for layer in reversed(catalog.layers) if layer.name in names)

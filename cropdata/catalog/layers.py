@@ -12,7 +12,7 @@ import os
 import re
 from typing import NamedTuple, TextIO
 
-from cropdata.catalog.layer_rows import LAYER_COLUMNS, check_figures, check_row
+from cropdata.catalog.layer_rows import LAYER_COLUMNS, check_figures, check_row, fill
 from cropdata.catalog.layer_sources import described
 from cropdata.catalog.names import printable, without_accents
 from cropdata.errors import CropdataError, InputError, LayerError, why_unreadable
@@ -180,10 +180,8 @@ def _completed(row: Row, table: Table, layer: str, where: str, number: int) -> R
     full["locator"] = full["locator"] or at
     full["basis"] = full["basis"] or "published"
     full["printed"] = full["printed"] or _as_printed(full, table)
+    fill(full, table)
     for field in table.fields:
-        # A column that a layer may not know yet: take its neutral word where the schema has one.
-        if field.required and field.enum and not full[field.name] and "unstated" in field.enum:
-            full[field.name] = "unstated"
         if field.converted_from and full.get(field.converted_from) and not full.get(field.unit_field):
             allowed = unit.enum if (unit := table.field(field.unit_field)) else ()
             raise LayerError(f"{where}, {field.unit_field}: missing; allowed: {', '.join(allowed)}")
@@ -207,7 +205,7 @@ def _as_printed(row: Row, table: Table) -> str:
         f"{field.name.replace('_', ' ')} {row[field.name]}" for field in table.fields
         if row[field.name] and field.name not in left_out and not field.written_by_build
     ]  # fmt: skip
-    return "; ".join(filter(None, [figure, *others]))
+    return "; ".join(filter(None, [figure, *others])) or row["note"]
 
 
 def read_layer(folder: str | os.PathLike[str], descriptor: Descriptor, origin: str = "") -> Layer:

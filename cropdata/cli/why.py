@@ -46,7 +46,7 @@ def _converted(row: Evidence) -> str:
         if low in row:
             ends = [f"{value:g}" for value in (row[low], row[high]) if isinstance(value, float)]
             return f"{'–'.join(dict.fromkeys(ends))} {unit}" if ends else ""
-    if "temperature_c" in row:
+    if isinstance(row.get("temperature_c"), float):
         days = (
             f"{row['days']:g} days"
             if isinstance(row.get("days"), float)

@@ -61,7 +61,7 @@ _ALL = [
         "tables",
         ("header-twice", _E, "A column that stands twice."),
         ("header-unknown", _E, "A column that the table does not have."),
-        ("header-missing", _E, "A column that is needed and is not there. A layer needs only the crop's."),
+        ("header-missing", _E, "A column that is needed and is not there. A layer needs the crop's, and those that nothing else fills: the class of `frost_tolerance`, the temperature of `emergence_by_temperature`."),
         ("header-order", "error in the release only", "Columns in another order."),
         ("cell-required", _E, "An empty cell where a value is needed."),
         ("cell-blanks", _E, "Blanks at the ends of a cell: `tomato ` is not `tomato`."),

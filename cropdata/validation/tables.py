@@ -13,15 +13,15 @@ import unicodedata
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from typing import Any
 
+from cropdata.catalog.layer_rows import LAYER_COLUMNS, allowed_in, lacks, needed_fields
 from cropdata.tabular.descriptor import Field, Table
 from cropdata.tabular.values import ALLOWED, Value, is_formula, parse
 from cropdata.validation.files import LARGEST_CELL, Chunk
 from cropdata.validation.report import Finding, rows_named
 
-LAYER_COLUMNS = ("action", "expects_low", "expects_high")
-# Columns that a layer may leave out or leave empty.
-LAYER_OPTIONAL = ("row_id", "printed", "source_id", "language", "locator", "basis", "name", "scientific_name", "family", "group", "status",
-                  "lineage", "grade", "kind", "licence_note", "title")  # fmt: skip
+# Columns of reference tables that a layer may leave out or leave empty.
+_LAYER_OPTIONAL = ("printed", "source_id", "language", "locator", "basis", "name", "scientific_name", "family", "group", "status",
+                   "lineage", "grade", "kind", "licence_note", "title")  # fmt: skip
 _INVISIBLE = {"\u200b", "\u200c", "\u200d", "\u2060", "\ufeff", "\u00ad", "\u00a0", "\u202f"}
 _UNIT_IN_CELL = re.compile(
     r"-?[0-9]+(?:[.,][0-9]+)?\s*(?:mm|cm|in|inch|inches|\"|°?[CF]|days?|weeks?|years?|%)\Z", re.IGNORECASE
@@ -268,10 +268,31 @@ def rules_for(table: Table, header: list[str], *, layer: bool) -> dict[str, Cell
     for field in table.fields:
         if field.name not in header:
             continue
-        if layer and (field.written_by_build or field.name in LAYER_OPTIONAL or "unstated" in field.enum):
+        optional = layer and (table.is_evidence or field.written_by_build or field.name in _LAYER_OPTIONAL)
+        if optional and field.name != "crop_id":  # what a row of evidence must fill in a layer: needed_findings
             field = field._replace(required=False)
         found[field.name] = CellRule(field)
     return found
+
+
+def needed_findings(chunk: Chunk, table: Table, file: str, said: set[str]) -> Iterator[Finding]:
+    """Cells that a layer's row must fill and does not; a column that is not there is told once. `said`: those told."""
+    names = [name for name in ("action", "days", "percent") if name in chunk.cells]
+    for field in needed_fields(table):
+        there = field.name in chunk.cells
+        if there and "" not in chunk.distinct(field.name):
+            continue
+        columns = [chunk.cells[name] for name in (*names, *([field.name] if there else []))]
+        for number, *cells in zip(chunk.numbers, *columns, strict=True) if field.name not in said else ():
+            row = dict(zip((*names, field.name), cells, strict=False))
+            if row.get("action") == "hide" or not lacks(row, field):
+                continue
+            if there:
+                yield Finding(file, number, field.name, "cell-required", "error", "", allowed_in(field), "the cell is empty", None)  # fmt: skip
+            else:
+                said.add(field.name)
+                yield Finding(file, 1, field.name, "header-missing", "error", None, allowed_in(field), "the column is missing, and rows need it", "add it, and fill it in each row that does not hide")  # fmt: skip
+                break
 
 
 def cell_findings(chunk: Chunk, rules: dict[str, CellRule], file: str, *, layer: bool) -> Iterator[Finding]:

@@ -197,13 +197,14 @@ def _completed(row: Row, table: Table, layer: str, where: str, number: int) -> R
 def _as_printed(row: Row, table: Table) -> str:
     """What a grower's own row says, in one text: 2-3 years, or whatever words and figures it holds."""
     shown = [row.get(name, "") for name in ("low", "high") if row.get(name)]
-    figure = " ".join(["-".join(dict.fromkeys(shown)), row.get("unit", "")]).strip()
+    figure = " ".join(["-".join(dict.fromkeys(shown)), row.get("unit", "")]).strip() if shown else ""
     if table.trait and figure:
         return figure
+    unit_of = {field.converted_from: field.unit_field for field in table.fields if field.converted_from}
     left_out = {"row_id", "crop_id", "source_id", "locator", "basis", "printed", "low", "high", "unit", "note"}
     others = [
-        f"{field.name.replace('_', ' ')} {row[field.name]}" for field in table.fields
-        if row[field.name] and field.name not in left_out and not field.written_by_build
+        f"{field.name.replace('_', ' ')} {row[field.name]} {row.get(unit_of.get(field.name, ''), '')}".rstrip() for field in table.fields
+        if row[field.name] and field.name not in {*left_out, *unit_of.values()} and not field.written_by_build
     ]  # fmt: skip
     return "; ".join(filter(None, [figure, *others])) or row["note"]
 

@@ -468,7 +468,7 @@ CORPUS: list[Fault] = [
     _layer("blank row", "file-blank-row", "sowing_depth", blank),
     _layer("column of one's own", "header-unknown", "seed_longevity", rename("unit", "Unit of time"), wide=True),
     Fault("column that nothing else fills", "frost_tolerance", new_file("frost_tolerance.csv", "crop_id,note,action\ntomato,from the hill,override\n", 1, "class"), "header-missing", "layer"),
-    Fault("cell that nothing else fills", "emergence_by_temperature", new_file("emergence_by_temperature.csv", "crop_id,temperature,unit,days\nlettuce,10,C,7\nlettuce,20,C,\n", 3, "outcome"), "cell-required", "layer"),
+    Fault("cell that nothing else fills", "emergence_by_temperature", new_file("emergence_by_temperature.csv", "crop_id,temperature,unit,outcome,days\nlettuce,10,C,,7\nlettuce,20,C,,\n", 3, "outcome"), "cell-required", "layer"),
     _layer("no crop column", "header-missing", "seed_longevity", without("crop_id"), wide=True),
     _layer("unit column gone", "number-without-unit", "seed_longevity", lambda rows: (without("unit")(rows), (2, "unit"))[1], wide=True),
     _layer("action of another word", "cell-enum", "weeks_to_raise", lambda rows: ([row.append("replace" if n == 2 else "action" if not n else "add") for n, row in enumerate(rows)], (3, "action"))[1]),

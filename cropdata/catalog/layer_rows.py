@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
+
 from cropdata.errors import LayerError
 from cropdata.tabular.descriptor import Field, Table
 from cropdata.tabular.rows import Row
-from cropdata.tabular.values import ALLOWED, parse
+from cropdata.tabular.values import ALLOWED, form_words, parse
 
 ACTIONS = ("add", "override", "hide")
 LAYER_COLUMNS = ("action", "expects_low", "expects_high")
@@ -75,6 +77,8 @@ def check_row(row: Row, table: Table, where: str) -> None:
             raise LayerError(f"{where}, {name}: found {text[:60]!r}; allowed: {ALLOWED.get(kind, kind)}") from None
         if field and field.enum and text not in field.enum:
             raise LayerError(f"{where}, {name}: found {text[:60]!r}; allowed: {', '.join(field.enum)}")
+        if field and field.pattern and not re.fullmatch(field.pattern, text):
+            raise LayerError(f"{where}, {name}: found {text[:60]!r}; allowed: {form_words(field.pattern)}")
         if field and kind in ("number", "integer"):
             _check_limits(field, text, where)
     low, high = row.get("low"), row.get("high")

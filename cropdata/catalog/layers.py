@@ -13,7 +13,7 @@ import re
 from typing import NamedTuple, TextIO
 
 from cropdata.catalog.layer_rows import LAYER_COLUMNS, check_figures, check_row, fill
-from cropdata.catalog.layer_sources import described
+from cropdata.catalog.layer_sources import MEMORY, described
 from cropdata.catalog.names import printable, without_accents
 from cropdata.errors import CropdataError, InputError, LayerError, why_unreadable
 from cropdata.tabular.canonical import canonical_cells
@@ -178,7 +178,9 @@ def _completed(row: Row, table: Table, layer: str, where: str, number: int) -> R
         )
     full["source_id"] = full["source_id"] or layer
     full["locator"] = full["locator"] or at
-    full["basis"] = full["basis"] or "published"
+    recalled = full["source_id"].casefold() == MEMORY
+    full["source_id"] = MEMORY if recalled else full["source_id"]
+    full["basis"] = full["basis"] or ("from_memory" if recalled else "published")
     full["printed"] = full["printed"] or _as_printed(full, table)
     fill(full, table)
     for field in table.fields:

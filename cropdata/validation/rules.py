@@ -54,7 +54,7 @@ _ALL = [
         ("file-stopped", _E, "So many findings that reading stops; the row is named."),
         ("file-columns", _E, "More columns than any table has."),
         ("file-quotes", _E, "A quote that is not closed, so that the rest of the file cannot be parted into cells."),
-        ("file-blank-row", _E, "A row without any text."),
+        ("file-blank-row", "error; warning in a layer", "A row without any text. A layer passes it over."),
         ("file-ragged-row", _E, "A row with more or fewer cells than the header."),
     ),
     *_rules(

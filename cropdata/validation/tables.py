@@ -15,7 +15,7 @@ from typing import Any
 
 from cropdata.catalog.layer_rows import LAYER_COLUMNS, allowed_in, lacks, needed_fields
 from cropdata.tabular.descriptor import Field, Table
-from cropdata.tabular.values import ALLOWED, Value, is_formula, parse
+from cropdata.tabular.values import ALLOWED, Value, form_words, in_form, is_formula, parse
 from cropdata.validation.files import LARGEST_CELL, Chunk
 from cropdata.validation.report import Finding, rows_named
 
@@ -205,7 +205,8 @@ class CellRule:
         if self.field.name == "printed" and _SHEET_DATE.fullmatch(text):
             return "cell-sheet-date", "the text as printed, such as 7-10", "is a date that a spreadsheet made out of a range", "format the column as text, then type it again"  # fmt: skip
         if self._pattern and not self._pattern.fullmatch(text):
-            return "cell-pattern", field.pattern or "", "has another form", None
+            near = in_form(text, self._pattern.pattern)
+            return "cell-pattern", form_words(self._pattern.pattern), "has another form", f"write {near}" if near else None  # fmt: skip
         return self._limits(value)
 
     def _type_fault(self, text: str) -> Verdict:

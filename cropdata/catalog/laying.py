@@ -193,7 +193,7 @@ def _replaced(below: Catalog, table: str, row: Row) -> tuple[float | None, float
         ]  # fmt: skip
         return ends[0], ends[1], f"row {row['row_id']} of {origin(rows[0])}"
     if described.trait is None:
-        raise LayerError(f"{row['where']}, expects_low: {table} has no single answer to expect; name the row that is replaced by its row_id")  # fmt: skip
+        raise LayerError(f"{row['where']}, expects_low: {table} has no single answer to expect; name the row that is replaced by its row_id, or, where it is a layer's and has none, leave expects_low and expects_high empty")  # fmt: skip
     answer = below.crop(row["crop_id"]).trait(table)
     if answer is None:
         return None, None, "what lies below"

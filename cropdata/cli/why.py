@@ -103,7 +103,7 @@ def _text(catalog: Catalog, crop: Crop, trait: str, rows: tuple[Evidence, ...]) 
         lines.append("")
     if not rows:
         return [*lines, "No evidence is recorded."]
-    table = [("printed", "converted", "kind", "source", "where")]
+    table: list[tuple[str, ...]] = [("printed", "converted", "kind", "source", "where")]
     for row in rows:
         kind = str(row["basis"]).replace("_", " ") + (" *" if row["set_aside"] else "")
         where = str(row["locator"])

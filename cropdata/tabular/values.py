@@ -12,6 +12,9 @@ _NUMBER = re.compile(r"-?[0-9]+(?:\.[0-9]+)?\Z")
 _INTEGER = re.compile(r"-?[0-9]+\Z")
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}\Z")
 
+# Signs that XML 1.0 cannot hold (https://www.w3.org/TR/xml/#charsets), and so no workbook.
+NOT_IN_XML = re.compile(r"[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+
 ALLOWED = {
     "number": "a number with a point, such as 12.5",
     "integer": "a whole number",

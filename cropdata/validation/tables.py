@@ -200,7 +200,7 @@ class CellRule:
         except ValueError:
             return self._type_fault(text)
         if self._enum and text not in self._enum:
-            near = next((word for word in field.enum if word.casefold() == text.casefold()), None)
+            near = _meant(text, field.enum)
             return "cell-enum", ", ".join(field.enum), "is not in the list", f"write {near}" if near else None
         if self.field.name == "printed" and _SHEET_DATE.fullmatch(text):
             return "cell-sheet-date", "the text as printed, such as 7-10", "is a date that a spreadsheet made out of a range", "format the column as text, then type it again"  # fmt: skip
@@ -212,13 +212,16 @@ class CellRule:
     def _type_fault(self, text: str) -> Verdict:
         allowed = ALLOWED.get(self.field.type, self.field.type)
         if self.field.type in ("number", "integer"):
+            if re.fullmatch(r"-?[0-9]{1,3}(?:,[0-9]{3})+", text) and (
+                self.field.type == "integer" or text.count(",") > 1
+            ):
+                return "cell-type", allowed, "has a comma between thousands", f"write {text.replace(',', '')}"
             if re.fullmatch(r"-?[0-9]+,[0-9]+", text):
-                return (
-                    "cell-decimal-comma",
-                    allowed,
-                    "has a decimal comma",
-                    "write a point; numbers are never read by locale",
-                )
+                thousand = re.fullmatch(r"-?[1-9][0-9]{0,2},[0-9]{3}", text)
+                other = f"; where a thousand is meant, {text.replace(',', '')}" if thousand else ""
+                return "cell-decimal-comma", allowed, "has a decimal comma", f"write a point{other}; numbers are never read by locale"  # fmt: skip
+            if (fraction := _fraction(text)) is not None:
+                return "cell-type", allowed, "is a fraction", f"write {fraction:.4g}"
             if _SHEET_DATE.fullmatch(text):
                 return (
                     "cell-sheet-date",
@@ -247,6 +250,28 @@ class CellRule:
             bottom = f"above {above}" if above is not None else f"{low}"
             return "cell-limits", f"{bottom} to {high}", "is outside the limits", None
         return None
+
+
+# Words for units as people write them.
+_UNIT_WORDS = {
+    "inch": "in", "inches": "in", '"': "in", "foot": "ft", "feet": "ft", "celsius": "C", "°c": "C", "fahrenheit": "F", "°f": "F",
+    "millimetre": "mm", "millimetres": "mm", "centimetre": "cm", "centimetres": "cm", "yrs": "years", "yr": "years", "wk": "weeks", "wks": "weeks",
+}  # fmt: skip
+
+
+def _meant(text: str, words: Sequence[str]) -> str | None:
+    """The word of the list that was probably meant: Days is days, year is years, inch is in."""
+    plain = text.strip().casefold().replace(" ", "_").replace("-", "_")
+    tried = (plain, f"{plain}s", plain.removesuffix("s"), _UNIT_WORDS.get(plain.rstrip("."), "").casefold())
+    return next((word for form in tried for word in words if word.casefold() == form), None)
+
+
+def _fraction(text: str) -> float | None:
+    """A fraction of an inch as people write it, such as 1/2 or 1 1/4. None for any other text, a date among them."""
+    parts = re.fullmatch(r"(?:([0-9]{1,3})[ -])?([0-9]{1,2})/(2|3|4|8|16)", text)
+    if parts is None or int(parts[2]) >= int(parts[3]):
+        return None
+    return int(parts[1] or 0) + int(parts[2]) / int(parts[3])
 
 
 def _date_hint(text: str) -> str | None:

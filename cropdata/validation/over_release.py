@@ -22,6 +22,8 @@ MOST_TOLD = 20  # openings of one layer
 LARGEST_COPY = 20_000_000  # bytes of tables that are copied
 # Cells that name a row elsewhere: told when the row is gone only because it was left out here. Links have their own rule.
 _LINKS = ("crop_id", "parent_id", "source_id", "lineage")
+# One finding that speaks for many rows of its file.
+_OF_A_FILE = ("cell-decimal-comma", "file-delimiter", "file-stopped", "file-quotes")
 
 
 def laid(folder: str, told: Sequence[Finding]) -> Iterator[Finding]:
@@ -33,7 +35,7 @@ def laid(folder: str, told: Sequence[Finding]) -> Iterator[Finding]:
             return
         yield _finding(error, folder)
         told = [_finding(error, folder)]
-    blamed = {(item.file, item.row or 1) for item in told}
+    blamed = {(item.file, 1 if item.rule in _OF_A_FILE else item.row or 1) for item in told}
     if any(file == LAYER_FILE for file, _ in blamed):
         return
     with tempfile.TemporaryDirectory() as copy:

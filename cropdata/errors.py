@@ -86,7 +86,21 @@ class DataError(CropdataError):
 
 
 class LayerError(CropdataError):
-    """A layer cannot be laid over the release, or the release has moved under it."""
+    """A layer cannot be laid over the release, or the release has moved under it.
+
+    Its message begins with its place, as in `notes/packets.csv, row 5, unit: missing`; `file`, `row` (as a spreadsheet
+    counts, header 1) and `column` are read from there, and `fault` is what follows. Each is None where it is not known.
+    """
+
+    def __init__(self, message: str) -> None:
+        import re  # not on the way of a look-up
+
+        super().__init__(message)
+        place = re.match(r"(?P<file>.+?\.(?:csv|yaml))(?:, row (?P<row>[0-9]+))?(?:, (?P<column>\w+))?: ", message)
+        self.file = place["file"] if place else None
+        self.row = int(place["row"]) if place and place["row"] else None
+        self.column = place["column"] if place else None
+        self.fault = message[place.end() :] if place else message
 
 
 class NoUsableEstimate(CropdataError):  # noqa: N818 (the name is fixed by the public contract)

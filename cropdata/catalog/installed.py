@@ -24,25 +24,27 @@ _LARGEST = 10_000_000  # bytes of an entry-point file that are looked through
 class InstalledLayer(Record):
     """A layer of a distribution: its entry point's name, who brings it, where it lies.
 
-    `problem` says why it cannot be used; its folder is empty then.
+    `problem` says why it cannot be used; its folder is empty then. `called` is the name that leaves it out and no other:
+    the entry point's, or the distribution's where two have one entry point.
     """
 
-    __slots__ = ("distribution", "folder", "name", "problem", "version")
+    __slots__ = ("called", "distribution", "folder", "name", "problem", "version")
 
+    called: str
     name: str
     distribution: str
     version: str
     folder: str
     problem: str
 
-    def __init__(self, name: str, distribution: str, version: str, folder: str, problem: str = "") -> None:
-        for slot, value in zip(self.__slots__, (distribution, folder, name, problem, version), strict=True):
+    def __init__(self, name: str, distribution: str, version: str, folder: str, problem: str = "", called: str = "") -> None:  # fmt: skip
+        for slot, value in zip(self.__slots__, (called or name, distribution, folder, name, problem, version), strict=True):  # fmt: skip
             object.__setattr__(self, slot, value)
 
     @property
     def origin(self) -> str:
         """Where it was found, in words."""
-        return f"installed with {self.distribution} {self.version}, --no-layer {self.name} leaves it out"
+        return f"installed with {self.distribution} {self.version}, --no-layer {self.called} leaves it out"
 
 
 def installed_layers() -> tuple[InstalledLayer, ...]:
@@ -71,7 +73,12 @@ def installed_layers() -> tuple[InstalledLayer, ...]:
                     found[name, distribution] = InstalledLayer(name, distribution, version, where, problem)
             except LayerError as error:
                 found[distribution, ""] = InstalledLayer(distribution, distribution, version, "", str(error))
-    return tuple(found[key] for key in sorted(found))
+    shared = [_plain(layer.name) for layer in found.values()]
+    return tuple(
+        InstalledLayer(layer.name, layer.distribution, layer.version, layer.folder, layer.problem, layer.distribution)
+        if shared.count(_plain(layer.name)) > 1 else layer
+        for _, layer in sorted(found.items())
+    )  # fmt: skip
 
 
 def _declared(path: str) -> list[tuple[str, str]]:
@@ -105,8 +112,19 @@ def _declared(path: str) -> list[tuple[str, str]]:
 
 
 def _folder(value: str, place: str) -> tuple[str, str]:
-    """The folder that an entry point names, or what is wrong with it; no part of the package is imported."""
-    parts = value.split(".")
+    """The folder that an entry point names, or what is wrong with it; no part of the package is imported.
+
+    Extras and an object in it, as in `mountain_layer.notes:title [maps]`, are legal and say nothing of the folder.
+    """
+    module, _, named = value.partition("[")[0].partition(":")
+    parts = module.strip().split(".")
+    folder, problem = _found(parts, value, place)
+    if folder and named and not os.path.isfile(os.path.join(folder, "layer.yaml")):
+        return "", f"names {value!r}, and {module.strip()} holds no layer.yaml; allowed: the folder of a package that does, such as mountain_layer.notes"  # fmt: skip
+    return folder, problem
+
+
+def _found(parts: list[str], value: str, place: str) -> tuple[str, str]:
     if not all(part.isidentifier() for part in parts):
         return "", f"names {value!r}; allowed: the folder of a package, such as mountain_layer.notes"
     beside = os.path.join(place, *parts)
@@ -137,7 +155,7 @@ def chosen_layers(without: tuple[str, ...]) -> list[tuple[str, str]]:
         if layer.problem:
             raise LayerError(
                 f"the layer {layer.name!r} of the installed distribution {layer.distribution} cannot be used: it {layer.problem}; "
-                f"or uninstall it, leave it out with --no-layer {layer.name}, or all installed layers with --no-layer all"
+                f"or uninstall it, leave it out with --no-layer {layer.called}, or all installed layers with --no-layer all"
             )
     return [(layer.folder, layer.origin) for layer in used]
 

@@ -2,13 +2,57 @@
 
 from __future__ import annotations
 
+import re
+
 from cropdata.errors import LayerError
 from cropdata.tabular.descriptor import Field, Table
 from cropdata.tabular.rows import Row
-from cropdata.tabular.values import ALLOWED, parse
+from cropdata.tabular.values import ALLOWED, form_words, parse
 
 ACTIONS = ("add", "override", "hide")
 LAYER_COLUMNS = ("action", "expects_low", "expects_high")
+NEUTRAL = "unstated"  # the word of a list that says that a source is silent
+# The outcome that a figure in the column tells by itself, and that tells of such a figure.
+OUTCOME_OF = {"days": "emerged", "percent": "counted"}
+# What a layer's row of evidence means where it does not say: a grower counts seedlings, and plants in rows.
+_MEANT = {
+    "emergence_by_temperature": {"event": "emergence"}, "emergence_spread": {"event": "emergence"},
+    "spacing_in_row": {"arrangement": "row"}, "spacing_between_rows": {"arrangement": "row"},
+}  # fmt: skip
+_FILLED = ("row_id", "source_id", "locator", "basis", "printed")
+
+
+def needed_fields(table: Table) -> tuple[Field, ...]:
+    """The columns of evidence that a layer's row must fill beside its crop, as nothing else can: neither the build, nor
+    the layer's own name and place, nor a word that says that it is unknown. A row that hides needs none.
+    """
+    if not table.is_evidence:
+        return ()
+    meant = ("crop_id", *_FILLED, *_MEANT.get(table.name, ()))
+    return tuple(
+        field for field in table.fields
+        if field.required and not field.written_by_build and field.name not in meant and NEUTRAL not in field.enum
+    )  # fmt: skip
+
+
+def lacks(row: Row, field: Field) -> bool:
+    """Whether a row leaves a needed column empty that its figure does not fill: days say that seedlings emerged."""
+    if row.get(field.name):
+        return False
+    return field.name != "outcome" or not any(row.get(name) for name, word in OUTCOME_OF.items() if word in field.enum)
+
+
+def fill(row: Row, table: Table) -> None:
+    """Write into a layer's row of evidence, in place, what it means without saying so."""
+    for field in table.fields:
+        if row[field.name] or not field.required:
+            continue
+        if NEUTRAL in field.enum:
+            row[field.name] = NEUTRAL
+        elif field.name == "outcome":
+            row[field.name] = next((word for name, word in OUTCOME_OF.items() if word in field.enum and row[name]), "")
+        else:
+            row[field.name] = _MEANT.get(table.name, {}).get(field.name, "")
 
 
 def check_row(row: Row, table: Table, where: str) -> None:
@@ -33,14 +77,24 @@ def check_row(row: Row, table: Table, where: str) -> None:
             raise LayerError(f"{where}, {name}: found {text[:60]!r}; allowed: {ALLOWED.get(kind, kind)}") from None
         if field and field.enum and text not in field.enum:
             raise LayerError(f"{where}, {name}: found {text[:60]!r}; allowed: {', '.join(field.enum)}")
+        if field and field.pattern and not re.fullmatch(field.pattern, text):
+            raise LayerError(f"{where}, {name}: found {text[:60]!r}; allowed: {form_words(field.pattern)}")
         if field and kind in ("number", "integer"):
             _check_limits(field, text, where)
     low, high = row.get("low"), row.get("high")
     if low and high and float(low) > float(high):
         raise LayerError(f"{where}: low {low} is above high {high}; swap them")
-    unit = table.field("unit")
-    if row["action"] != "hide" and unit and unit.required and not row.get("unit"):
-        raise LayerError(f"{where}, unit: missing; allowed: {', '.join(unit.enum)}")
+    for field in needed_fields(table) if row["action"] != "hide" else ():
+        if lacks(row, field):
+            raise LayerError(f"{where}, {field.name}: missing; allowed: {allowed_in(field)}")
+
+
+def allowed_in(field: Field) -> str:
+    """What a cell of the column may hold, in words."""
+    if field.enum:
+        return ", ".join(field.enum)
+    kind = ALLOWED.get(field.type, field.type)
+    return kind if field.minimum is field.maximum is field.exclusive_minimum else f"{kind}, {field.limits}"
 
 
 def check_figures(row: Row, table: Table, where: str) -> None:
@@ -52,6 +106,10 @@ def check_figures(row: Row, table: Table, where: str) -> None:
     if printed and not any(row[name] for name in printed):
         raise LayerError(f"{where}, {printed[0]}: the row states no figure; fill in {' or '.join(dict.fromkeys(printed))}, "
                          "or write action hide to take away what lies below")  # fmt: skip
+    for figure, word in OUTCOME_OF.items():
+        if row.get("outcome") and figure in row and (row["outcome"] == word) != bool(row[figure]):
+            raise LayerError(f"{where}, {figure}: found {row[figure] or 'nothing'} beside the outcome {row['outcome']}; "
+                             f"allowed: a figure where the outcome is {word}, and only there")  # fmt: skip
     for field in table.fields:
         if field.converted_from and row[field.name]:
             _check_limits(field, row[field.name], where)

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from cropdata.tabular.rows import Row
 
 _LIKE_AN_ID = re.compile(r"[a-z0-9]+(?:_[a-z0-9]+)+\Z")
+MEMORY = "memory"  # the release's source of what is only remembered
 _OWN = {"kind": "other", "grade": "c", "licence_note": "the grower's own"}
 
 
@@ -96,7 +97,7 @@ def settle_sources(rows: dict[str, list[Row]], below: Mapping[str, Row]) -> dict
             text = row.get("source_id", "")
             if not text or text in own or text in below:
                 continue
-            source_id = by_title.get(_plain(text)) or _free_id(text, growers, numbers)
+            source_id = by_title.get(_plain(text)) or _free_id(text, growers, below, numbers)
             if source_id not in own and source_id not in below:
                 if not is_source_name(text, known):
                     near = near_source(text, known)
@@ -113,14 +114,19 @@ def settle_sources(rows: dict[str, list[Row]], below: Mapping[str, Row]) -> dict
     return own
 
 
-def _free_id(title: str, growers: Mapping[str, Row], numbers: dict[str, int]) -> str:
-    """The id for a source that has no such title yet: one described under that id, else a new one, numbered if need be."""
+def _free_id(title: str, growers: Mapping[str, Row], below: Mapping[str, Row], numbers: dict[str, int]) -> str:
+    """The id for a grower's source that has no such title yet: one described under that id, else a new one, numbered where
+    a source of another title has it, be it a grower's or the release's.
+    """
     slug = source_slug(title)
     other = growers.get(slug)
-    if other is None or source_slug(other["title"]) != slug:
+    shipped = below.get(slug) if other is None else None
+    if (other and source_slug(other["title"]) != slug) or (shipped and _plain(shipped["title"]) == _plain(title)):
+        return slug
+    if other is None and shipped is None:
         return slug
     number = numbers.get(slug, 2)
-    while f"{slug}_{number}" in growers:
+    while f"{slug}_{number}" in growers or f"{slug}_{number}" in below:
         number += 1
     numbers[slug] = number
     return f"{slug}_{number}"

@@ -12,8 +12,8 @@ import os
 import re
 from typing import NamedTuple, TextIO
 
-from cropdata.catalog.layer_rows import LAYER_COLUMNS, check_figures, check_row
-from cropdata.catalog.layer_sources import described
+from cropdata.catalog.layer_rows import LAYER_COLUMNS, check_figures, check_row, fill
+from cropdata.catalog.layer_sources import MEMORY, described
 from cropdata.catalog.names import printable, without_accents
 from cropdata.errors import CropdataError, InputError, LayerError, why_unreadable
 from cropdata.tabular.canonical import canonical_cells
@@ -178,12 +178,12 @@ def _completed(row: Row, table: Table, layer: str, where: str, number: int) -> R
         )
     full["source_id"] = full["source_id"] or layer
     full["locator"] = full["locator"] or at
-    full["basis"] = full["basis"] or "published"
+    recalled = full["source_id"].casefold() == MEMORY
+    full["source_id"] = MEMORY if recalled else full["source_id"]
+    full["basis"] = full["basis"] or ("from_memory" if recalled else "published")
     full["printed"] = full["printed"] or _as_printed(full, table)
+    fill(full, table)
     for field in table.fields:
-        # A column that a layer may not know yet: take its neutral word where the schema has one.
-        if field.required and field.enum and not full[field.name] and "unstated" in field.enum:
-            full[field.name] = "unstated"
         if field.converted_from and full.get(field.converted_from) and not full.get(field.unit_field):
             allowed = unit.enum if (unit := table.field(field.unit_field)) else ()
             raise LayerError(f"{where}, {field.unit_field}: missing; allowed: {', '.join(allowed)}")
@@ -199,15 +199,16 @@ def _completed(row: Row, table: Table, layer: str, where: str, number: int) -> R
 def _as_printed(row: Row, table: Table) -> str:
     """What a grower's own row says, in one text: 2-3 years, or whatever words and figures it holds."""
     shown = [row.get(name, "") for name in ("low", "high") if row.get(name)]
-    figure = " ".join(["-".join(dict.fromkeys(shown)), row.get("unit", "")]).strip()
+    figure = " ".join(["-".join(dict.fromkeys(shown)), row.get("unit", "")]).strip() if shown else ""
     if table.trait and figure:
         return figure
+    unit_of = {field.converted_from: field.unit_field for field in table.fields if field.converted_from}
     left_out = {"row_id", "crop_id", "source_id", "locator", "basis", "printed", "low", "high", "unit", "note"}
     others = [
-        f"{field.name.replace('_', ' ')} {row[field.name]}" for field in table.fields
-        if row[field.name] and field.name not in left_out and not field.written_by_build
+        f"{field.name.replace('_', ' ')} {row[field.name]} {row.get(unit_of.get(field.name, ''), '')}".rstrip() for field in table.fields
+        if row[field.name] and field.name not in {*left_out, *unit_of.values()} and not field.written_by_build
     ]  # fmt: skip
-    return "; ".join(filter(None, [figure, *others]))
+    return "; ".join(filter(None, [figure, *others])) or row["note"]
 
 
 def read_layer(folder: str | os.PathLike[str], descriptor: Descriptor, origin: str = "") -> Layer:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from cropdata.catalog.catalog import Catalog
 from cropdata.catalog.layers import MATERIALS, Layer
+from cropdata.catalog.names import folded
 from cropdata.catalog.records import GerminationTemperature
 from cropdata.catalog.stacking import origin
 from cropdata.errors import LayerError, UnknownCropError
@@ -32,6 +33,7 @@ def check_layers(catalog: Catalog) -> None:
                 for crop_id in sorted({row["crop_id"] for row in rows}):
                     catalog.stacked(name, crop_id)
     catalog.names()
+    _check_ids_are_no_names(catalog)
     for name in MATERIALS:
         catalog.reference_rows(name)
     _check_expected(catalog)
@@ -116,6 +118,21 @@ def _check_crops(catalog: Catalog, layer: Layer, crops: Mapping[str, Row]) -> No
             )
 
 
+def _check_ids_are_no_names(catalog: Catalog) -> None:
+    """An id means its own crop whatever else is called so: a layer's crop may not take the name of another one."""
+    own = {
+        folded(row["crop_id"].replace("-", " ")): row
+        for layer in catalog.layers for row in layer.rows.get("crops", []) if row["action"] == "add"
+    }  # fmt: skip
+    for name in catalog.name_rows() if own else ():
+        row = own.get(folded(name["name"]))
+        if row is not None and name["crop_id"] != row["crop_id"] and name["crop_id"] in catalog.crop_rows():
+            raise LayerError(
+                f"{row['where']}, crop_id: {row['crop_id']} is a name of {name['crop_id']} already, and would no longer mean it; "
+                f"give your crop an id of its own, such as {row['crop_id']}-mine"
+            )
+
+
 def _one_species(one: Row, other: Row) -> bool:
     return one["scientific_name"].split()[:2] == other["scientific_name"].split()[:2]
 
@@ -193,7 +210,7 @@ def _replaced(below: Catalog, table: str, row: Row) -> tuple[float | None, float
         ]  # fmt: skip
         return ends[0], ends[1], f"row {row['row_id']} of {origin(rows[0])}"
     if described.trait is None:
-        raise LayerError(f"{row['where']}, expects_low: {table} has no single answer to expect; name the row that is replaced by its row_id")  # fmt: skip
+        raise LayerError(f"{row['where']}, expects_low: {table} has no single answer to expect; name the row that is replaced by its row_id, or, where it is a layer's and has none, leave expects_low and expects_high empty")  # fmt: skip
     answer = below.crop(row["crop_id"]).trait(table)
     if answer is None:
         return None, None, "what lies below"

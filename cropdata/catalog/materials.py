@@ -210,7 +210,14 @@ def stacked_materials(rows: list[Row], layer_rows: list[Row], table: Table, laye
         if row["action"] == "add" and named in of:
             raise LayerError(f"{where}: {', '.join(named)} exists already; use action override to replace it")
         if row["action"] != "add" and named not in of:
-            raise LayerError(f"{where}: nothing to {row['action']} for {', '.join(named)}")
+            import difflib
+
+            near = difflib.get_close_matches(named[0], {name[0] for name in of}, n=2)
+            raise LayerError(
+                f"{where}: nothing to {row['action']} for {', '.join(named)}: neither the release nor a layer below has it (any more); "
+                + (f"did you mean {' or '.join(near)}? Or " if near else "")
+                + ("delete the row" if row["action"] == "hide" else "use action add and give the whole of it")
+            )
         below = of.pop(named, {})
         if row["action"] == "hide":
             continue

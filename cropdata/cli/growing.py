@@ -68,7 +68,7 @@ def _season_rows(catalog: Catalog, crop: Crop) -> list[Evidence]:
     return sorted(
         rows,
         key=lambda row: (
-            order.index(str(row["signal"])), not any((_cold_or_heat(row), _daylight(row), _lasting(row))),
+            order.index(str(row["signal"])) if row["signal"] in order else len(order), not any((_cold_or_heat(row), _daylight(row), _lasting(row))),
             row.day_hours_low or 0.0, row.low_days or 0.0,
         ),
     )  # fmt: skip

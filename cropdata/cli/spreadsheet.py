@@ -16,7 +16,9 @@ from cropdata.layering.workbook_in import Misread, Sheets, from_workbook, sheet_
 from cropdata.tabular.location import LAYER_FILE
 from cropdata.tabular.rows import write_whole
 from cropdata.validation import Report, check
-from cropdata.validation.report import Finding, ordered
+from cropdata.validation.report import Finding, ordered, rows_named
+
+_BESIDE = "the first row holds the names of the columns: move a title above it, or notes beside the table, to a sheet whose name begins with #"
 
 
 def bring_over(options: Namespace) -> int:
@@ -89,9 +91,21 @@ def _merged(report: Report, sheets: Sheets) -> Report:
 def _by_sheet(report: Report, files: dict[str, str]) -> Report:
     """The findings by the sheet in which they are mended."""
     shown = {name: f"sheet {name.partition('.')[0]}" for name in files}
-    return report._replace(
-        findings=tuple(item._replace(file=shown.get(item.file, item.file)) for item in report.findings)
-    )
+    ragged: dict[str, list[int]] = {}
+    for item in report.findings:
+        if item.rule == "file-ragged-row":
+            ragged.setdefault(item.file, []).append(item.row or 0)
+    findings = []
+    for item in report.findings:
+        if item.rule == "file-ragged-row":
+            if item.row != ragged[item.file][0]:
+                continue
+            # A spreadsheet has no commas to look for: something stands above or beside the table.
+            item = item._replace(
+                message=f"{rows_named(ragged[item.file])}: more cells than the header has names", hint=_BESIDE
+            )
+        findings.append(item._replace(file=shown.get(item.file, item.file)))
+    return report._replace(findings=tuple(findings))
 
 
 def _finding(item: Misread) -> Finding:

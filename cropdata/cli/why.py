@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import itertools
 import json
+import textwrap
 from argparse import Namespace
 
 from cropdata.catalog import Catalog, Crop, GerminationTemperature
@@ -46,13 +48,13 @@ def _converted(row: Evidence) -> str:
         if low in row:
             ends = [f"{value:g}" for value in (row[low], row[high]) if isinstance(value, float)]
             return f"{'–'.join(dict.fromkeys(ends))} {unit}" if ends else ""
-    if "temperature_c" in row:
+    if isinstance(row.get("temperature_c"), float):
         days = (
             f"{row['days']:g} days"
             if isinstance(row.get("days"), float)
             else str(row.get("outcome", "")).replace("_", " ")
         )
-        return f"{row['temperature_c']:.0f} °C: {days}"
+        return f"{row['temperature_c']:.0f} °C: {days}".rstrip(": ")
     if "minimum_c" in row:
         parts = (
             ("min", "minimum_c"),
@@ -67,6 +69,14 @@ def _converted(row: Evidence) -> str:
     if "practice" in row:
         return f"not done: {str(row['practice']).replace('_', ' ')}"
     return ""
+
+
+def _cells(printed: str, converted: str, kind: str, source: str, where: str) -> list[tuple[str, ...]]:
+    """One row of evidence as lines of the table: long texts go on below, nothing is cut off."""
+    texts, places = textwrap.wrap(printed, 44), textwrap.wrap(where, 60)
+    pairs = itertools.zip_longest(texts, places, fillvalue="")
+    (text, place), *more = [*pairs] or [("", "")]
+    return [(text, converted, kind, source, place), *((text, "", "", "", place) for text, place in more)]
 
 
 def _text(catalog: Catalog, crop: Crop, trait: str, rows: tuple[Evidence, ...]) -> list[str]:
@@ -93,14 +103,14 @@ def _text(catalog: Catalog, crop: Crop, trait: str, rows: tuple[Evidence, ...]) 
         lines.append("")
     if not rows:
         return [*lines, "No evidence is recorded."]
-    table = [("printed", "converted", "kind", "source", "where")]
+    table: list[tuple[str, ...]] = [("printed", "converted", "kind", "source", "where")]
     for row in rows:
         kind = str(row["basis"]).replace("_", " ") + (" *" if row["set_aside"] else "")
         where = str(row["locator"])
         if row["layer"] != "release":
             place = "" if row["layer_row"] == where else f": {row['layer_row']}"
             where = f"{where} (layer {row['layer']}{place})"
-        table.append((str(row["printed"])[:44], _converted(row), kind, str(row["source_id"]), where[:60]))
+        table += _cells(str(row["printed"]), _converted(row), kind, str(row["source_id"]), where)
     lines += columns(table)
     aside = [row for row in rows if row["set_aside"]]
     if aside:

@@ -181,6 +181,9 @@ def _filled(texts: list[str], width: int) -> list[str]:
     return texts if alone else texts + [""] * (width - len(texts))
 
 
+_FORMULA = ("cell-formula", "holds a formula, which is not reckoned here", "write the value: copy the cell, then insert values only")  # fmt: skip
+
+
 def _cell_text(cell: Any, field: Any) -> tuple[str, tuple[str, str, str] | None]:
     """The cell's text as it would stand in a CSV file, and what a spreadsheet has done to it."""
     value = cell.value
@@ -188,10 +191,12 @@ def _cell_text(cell: Any, field: Any) -> tuple[str, tuple[str, str, str] | None]
         return "", None
     if isinstance(value, str):
         if cell.data_type == "f":
-            return value, ("cell-formula", "holds a formula, which is not reckoned here", "write the value: copy the cell, then insert values only")  # fmt: skip
+            return value, _FORMULA
         if cell.data_type == "e":
             return value, ("cell-type", "holds an error of the spreadsheet", "write the value, or empty the cell")
         return value, None
+    if cell.data_type == "f":  # an array formula, or one of a data table, is an object of its own
+        return f"={str(getattr(value, 'text', None) or 'formula').lstrip('=')}", _FORMULA
     if isinstance(value, bool):
         return str(value).lower(), None
     if isinstance(value, (int, float)):
@@ -203,6 +208,8 @@ def _cell_text(cell: Any, field: Any) -> tuple[str, tuple[str, str, str] | None]
         day = value.date() if isinstance(value, datetime.datetime) else value
         if field is not None and field.type == "date":
             return day.isoformat(), None
+        if field is not None and field.name.endswith("year"):
+            return day.isoformat(), ("cell-sheet-date", f"is a date, {day.day} {day:%B %Y}, where a year stands", f"format the column as number, then write {day.year}")  # fmt: skip
         return day.isoformat(), ("cell-sheet-date", f"is a date, {day.day} {day:%B %Y}: was it typed as {day.day}-{day.month} or {day.month}-{day.day}? The spreadsheet made a date of it", _date_hint(field))  # fmt: skip
     return str(value), ("cell-sheet-date", "is a time of day, which no column holds", _date_hint(field))
 

@@ -18,7 +18,7 @@ from cropdata.catalog.layers import csv_files, layer_tables, opened
 from cropdata.errors import InputError, LayerError, MissingExtraError, why_unreadable
 from cropdata.tabular.descriptor import Descriptor, Table
 from cropdata.tabular.location import LAYER_FILE
-from cropdata.tabular.values import parse
+from cropdata.tabular.values import NOT_IN_XML, parse
 
 SETTINGS = "layer"
 LONGEST_CELL = 32_767  # characters: what a spreadsheet holds
@@ -95,7 +95,6 @@ def _fill(sheet: Any, rows: Iterable[list[str]], table: Table | None, path: str)
     """Cells of one sheet: numbers where nothing is lost by it, else text that stays text."""
     from openpyxl.styles import Font
     from openpyxl.utils import get_column_letter
-    from openpyxl.utils.exceptions import IllegalCharacterError
 
     header: list[str] = []
     numbers: set[int] = set()
@@ -109,12 +108,11 @@ def _fill(sheet: Any, rows: Iterable[list[str]], table: Table | None, path: str)
                 continue
             if len(text) > LONGEST_CELL:
                 raise InputError(f"a cell of {len(text)} characters does not fit into a spreadsheet", file=path, row=number, allowed=f"up to {LONGEST_CELL}")  # fmt: skip
+            if NOT_IN_XML.search(text):
+                raise InputError("a cell holds a sign that a spreadsheet cannot hold", file=path, row=number, found=text[:60], hint="type it again")  # fmt: skip
             cell = sheet.cell(number, place + 1)
             value = _exact_number(text) if place in numbers and not is_header else None
-            try:
-                cell.value = text if value is None else value
-            except IllegalCharacterError:
-                raise InputError("a cell holds a control sign that a spreadsheet cannot hold", file=path, row=number, found=text, hint="type it again") from None  # fmt: skip
+            cell.value = text if value is None else value
             if value is None:
                 cell.data_type, cell.number_format = "s", "@"  # also what begins with =
             if is_header:

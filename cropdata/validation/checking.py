@@ -96,6 +96,7 @@ class Check:
         rules = tables.rules_for(table, header, layer=self.layer)
         keys = None if self.layer else tables.Keys(table, header)
         repeats = slips.Repeats() if self.layer else None
+        missing: set[str] = set()
         contents = Contents(table, self.decided, min(MOST_HELD, self.most_held))
         if table.is_evidence:
             self.contents[table.name] = contents
@@ -106,6 +107,8 @@ class Check:
             if table.is_evidence:
                 contents.share(chunk)
             self._chunk(chunk, table, file, rules, keys, known)
+            if self.layer:
+                self.findings += tables.needed_findings(chunk, table, file, missing)
             if repeats is not None:
                 self.findings += repeats.findings(chunk, file)
             if table.is_evidence:

@@ -6,6 +6,7 @@ import itertools
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import NamedTuple
 
+from cropdata.catalog.layer_rows import OUTCOME_OF
 from cropdata.errors import CropdataError
 from cropdata.tabular.canonical import canonical_cells
 from cropdata.tabular.descriptor import Table
@@ -144,9 +145,9 @@ def figure_findings(chunk: Chunk, table: Table, file: str) -> Iterator[Finding]:
                             f"fill the column {unit}")  # fmt: skip
         if figures_wanted and not any(row[name] for name in printed):
             yield Fault(printed[0], "no-figure", None, "at least one figure", "the row states no figure", "fill it in, or delete the row")  # fmt: skip
-        for name, having in (("days", "emerged"), ("percent", "counted")):
-            if row.get("outcome") and name in row and (row["outcome"] == having) != bool(row[name]):
-                yield Fault(name, "outcome-against-figure", f"{row['outcome']}, {row[name] or 'empty'}", f"a figure where the outcome is {having}, and only there",
+        for name, having in OUTCOME_OF.items():
+            if row.get("outcome") and table.field(name) and (row["outcome"] == having) != bool(row.get(name)):
+                yield Fault(name, "outcome-against-figure", f"{row['outcome']}, {row.get(name) or 'empty'}", f"a figure where the outcome is {having}, and only there",
                             "the outcome contradicts the figure", "correct whichever is wrong")  # fmt: skip
 
     if names:

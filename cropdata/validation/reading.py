@@ -152,8 +152,9 @@ class _Reader:
             return
         self.odd += 1
         if not cells or not any(cells):
+            severity = "warning" if self.comments else "error"  # a grower's layer passes them over
             self.findings.append(
-                Finding(self.file, number, None, "file-blank-row", "error", None, None, "is a blank row", "delete it")
+                Finding(self.file, number, None, "file-blank-row", severity, None, None, "is a blank row", "delete it")
             )
         else:
             self.findings.append(

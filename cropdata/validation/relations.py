@@ -134,6 +134,21 @@ def crop_findings(rows: Numbered, file: str, crops: Mapping[str, Row], *, layer:
                           "a retired crop names the crop to use instead", None)  # fmt: skip
 
 
+def own_crop_findings(rows: Numbered, file: str, crops: Mapping[str, Row]) -> Iterator[Finding]:
+    """A layer's crops under an id that another crop has, in the layer or in the release. `crops`: the release's by id."""
+    first: dict[str, int] = {}
+    for number, row in rows:
+        crop_id = row.get("crop_id", "")
+        if not crop_id or row.get("action") == "hide":
+            continue
+        if first.setdefault(crop_id, number) != number:
+            yield Finding(file, number, "crop_id", "key-twice", "error", crop_id, "each crop once",
+                          f"the crop stands in row {first[crop_id]} already", "delete one row, or give one another id")  # fmt: skip
+        elif crop_id in crops and row.get("action") != "override":
+            yield Finding(file, number, "crop_id", "key-twice", "error", crop_id, "an id that no crop has yet",
+                          "the release has a crop of this id", "give yours another id, or write override under action to change that crop")  # fmt: skip
+
+
 def _species(row: Row) -> list[str]:
     return row.get("scientific_name", "").split()[:2]
 

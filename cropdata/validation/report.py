@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import json
 import os
-import re
 import textwrap
 from collections.abc import Iterable, Sequence
 from typing import Any, NamedTuple
 
+from cropdata.tabular.values import NOT_IN_XML
+
 _COLOURS = {"error": "\033[31m", "warning": "\033[33m", "excused": "\033[2m", "file": "\033[1m", "end": "\033[0m"}
-_NOT_IN_XML = re.compile(r"[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _MOST_SPANS = 12
 
 
@@ -124,11 +124,11 @@ class Report(NamedTuple):
         from xml.sax.saxutils import escape, quoteattr
 
         def attribute(text: str) -> str:
-            return quoteattr(_NOT_IN_XML.sub("�", text))
+            return quoteattr(NOT_IN_XML.sub("�", text))
 
         cases = []
         for item in self.findings:
-            body = escape(_NOT_IN_XML.sub("�", _sentence([item]).strip()))
+            body = escape(NOT_IN_XML.sub("�", _sentence([item]).strip()))
             head = f"  <testcase classname={attribute(item.file)} name={attribute(f'{item.rule} {item.place}')}>"
             verdict = (
                 f"<failure type={attribute(item.rule)} message={attribute(item.message)}>{body}</failure>"

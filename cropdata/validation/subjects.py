@@ -243,9 +243,12 @@ class _Over(Check):
         if contents:
             self.findings += contents.spread(relations.retired_findings(contents, file, crops))
         elif table.name == "crops":
-            self.findings += relations.crop_findings(
-                rows, file, crops | {row.get("crop_id", ""): row for _, row in rows}, layer=True
-            )
+            self.findings += relations.own_crop_findings(rows, file, crops)
+            own = {
+                row.get("crop_id", ""): row for _, row in rows
+                if row.get("crop_id") not in crops or row.get("action") == "override"
+            }  # fmt: skip
+            self.findings += relations.crop_findings(rows, file, crops | own, layer=True)
             names = [
                 (number, {"name": row.get("name", ""), "language": language, "crop_id": row.get("crop_id", "")})
                 for number, row in rows if row.get("name") for language in ("en-GB", "en-US")
@@ -282,9 +285,8 @@ class _Layer(_Over):
             self.findings += relations.source_findings(rows, file, self.cited, ids)
         exceptions = Exceptions.read(self.folder)
         self.findings += exceptions.findings
-        if not any(item.severity == "error" for item in self.findings):
-            self.findings += self._opening()
-        self.findings = exceptions.applied(self.findings)
+        self.findings = [*exceptions.applied(self.findings)]
+        self.findings += self._opening()
         return self.done()
 
     def _places(self) -> list[tuple[str, str, Table]]:
@@ -314,17 +316,10 @@ class _Layer(_Over):
                 self.varieties.update((crop_id, parent_id) for crop_id, parent_id in pairs if parent_id)
 
     def _opening(self) -> list[Finding]:
-        from cropdata.catalog import open_catalog
+        """What only shows when the layer is laid over the release: each such mistake, beside those that are told already."""
+        from cropdata.validation.over_release import laid
 
-        try:
-            catalog = open_catalog(layers=[self.folder], installed=False)
-        except CropdataError as error:
-            text = str(error).replace(self.folder + os.sep, "").replace(f" ({self.folder})", "")
-            return [whole_file(LAYER_FILE, "layer-does-not-fit", text)]
-        return [
-            whole_file(LAYER_FILE, "layer-made-for-later", note.replace(f" ({self.folder})", ""), allowed=f"up to {catalog.version}")._replace(severity="warning")
-            for note in catalog.notes
-        ]  # fmt: skip
+        return list(laid(self.folder, [item for item in self.findings if item.severity == "error"]))
 
 
 class _Single(_Over):

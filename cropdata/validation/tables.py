@@ -13,15 +13,15 @@ import unicodedata
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from typing import Any
 
+from cropdata.catalog.layer_rows import LAYER_COLUMNS, allowed_in, lacks, needed_fields
 from cropdata.tabular.descriptor import Field, Table
-from cropdata.tabular.values import ALLOWED, Value, is_formula, parse
+from cropdata.tabular.values import ALLOWED, Value, form_words, in_form, is_formula, parse
 from cropdata.validation.files import LARGEST_CELL, Chunk
 from cropdata.validation.report import Finding, rows_named
 
-LAYER_COLUMNS = ("action", "expects_low", "expects_high")
-# Columns that a layer may leave out or leave empty.
-LAYER_OPTIONAL = ("row_id", "printed", "source_id", "language", "locator", "basis", "name", "scientific_name", "family", "group", "status",
-                  "lineage", "grade", "kind", "licence_note", "title")  # fmt: skip
+# Columns of reference tables that a layer may leave out or leave empty.
+_LAYER_OPTIONAL = ("printed", "source_id", "language", "locator", "basis", "name", "scientific_name", "family", "group", "status",
+                   "lineage", "grade", "kind", "licence_note", "title")  # fmt: skip
 _INVISIBLE = {"\u200b", "\u200c", "\u200d", "\u2060", "\ufeff", "\u00ad", "\u00a0", "\u202f"}
 _UNIT_IN_CELL = re.compile(
     r"-?[0-9]+(?:[.,][0-9]+)?\s*(?:mm|cm|in|inch|inches|\"|°?[CF]|days?|weeks?|years?|%)\Z", re.IGNORECASE
@@ -200,24 +200,28 @@ class CellRule:
         except ValueError:
             return self._type_fault(text)
         if self._enum and text not in self._enum:
-            near = next((word for word in field.enum if word.casefold() == text.casefold()), None)
+            near = _meant(text, field.enum)
             return "cell-enum", ", ".join(field.enum), "is not in the list", f"write {near}" if near else None
         if self.field.name == "printed" and _SHEET_DATE.fullmatch(text):
             return "cell-sheet-date", "the text as printed, such as 7-10", "is a date that a spreadsheet made out of a range", "format the column as text, then type it again"  # fmt: skip
         if self._pattern and not self._pattern.fullmatch(text):
-            return "cell-pattern", field.pattern or "", "has another form", None
+            near = in_form(text, self._pattern.pattern)
+            return "cell-pattern", form_words(self._pattern.pattern), "has another form", f"write {near}" if near else None  # fmt: skip
         return self._limits(value)
 
     def _type_fault(self, text: str) -> Verdict:
         allowed = ALLOWED.get(self.field.type, self.field.type)
         if self.field.type in ("number", "integer"):
+            if re.fullmatch(r"-?[0-9]{1,3}(?:,[0-9]{3})+", text) and (
+                self.field.type == "integer" or text.count(",") > 1
+            ):
+                return "cell-type", allowed, "has a comma between thousands", f"write {text.replace(',', '')}"
             if re.fullmatch(r"-?[0-9]+,[0-9]+", text):
-                return (
-                    "cell-decimal-comma",
-                    allowed,
-                    "has a decimal comma",
-                    "write a point; numbers are never read by locale",
-                )
+                thousand = re.fullmatch(r"-?[1-9][0-9]{0,2},[0-9]{3}", text)
+                other = f"; where a thousand is meant, {text.replace(',', '')}" if thousand else ""
+                return "cell-decimal-comma", allowed, "has a decimal comma", f"write a point{other}; numbers are never read by locale"  # fmt: skip
+            if (fraction := _fraction(text)) is not None:
+                return "cell-type", allowed, "is a fraction", f"write {fraction:.4g}"
             if _SHEET_DATE.fullmatch(text):
                 return (
                     "cell-sheet-date",
@@ -248,6 +252,28 @@ class CellRule:
         return None
 
 
+# Words for units as people write them.
+_UNIT_WORDS = {
+    "inch": "in", "inches": "in", '"': "in", "foot": "ft", "feet": "ft", "celsius": "C", "°c": "C", "fahrenheit": "F", "°f": "F",
+    "millimetre": "mm", "millimetres": "mm", "centimetre": "cm", "centimetres": "cm", "yrs": "years", "yr": "years", "wk": "weeks", "wks": "weeks",
+}  # fmt: skip
+
+
+def _meant(text: str, words: Sequence[str]) -> str | None:
+    """The word of the list that was probably meant: Days is days, year is years, inch is in."""
+    plain = text.strip().casefold().replace(" ", "_").replace("-", "_")
+    tried = (plain, f"{plain}s", plain.removesuffix("s"), _UNIT_WORDS.get(plain.rstrip("."), "").casefold())
+    return next((word for form in tried for word in words if word.casefold() == form), None)
+
+
+def _fraction(text: str) -> float | None:
+    """A fraction of an inch as people write it, such as 1/2 or 1 1/4. None for any other text, a date among them."""
+    parts = re.fullmatch(r"(?:([0-9]{1,3})[ -])?([0-9]{1,2})/(2|3|4|8|16)", text)
+    if parts is None or int(parts[2]) >= int(parts[3]):
+        return None
+    return int(parts[1] or 0) + int(parts[2]) / int(parts[3])
+
+
 def _date_hint(text: str) -> str | None:
     """How to write a date whose parts stand in another order, or None where it is no such date."""
     parts = re.fullmatch(r"([0-9]{1,4})[./-]([0-9]{1,2})[./-]([0-9]{1,4})", text)
@@ -268,10 +294,31 @@ def rules_for(table: Table, header: list[str], *, layer: bool) -> dict[str, Cell
     for field in table.fields:
         if field.name not in header:
             continue
-        if layer and (field.written_by_build or field.name in LAYER_OPTIONAL or "unstated" in field.enum):
+        optional = layer and (table.is_evidence or field.written_by_build or field.name in _LAYER_OPTIONAL)
+        if optional and field.name != "crop_id":  # what a row of evidence must fill in a layer: needed_findings
             field = field._replace(required=False)
         found[field.name] = CellRule(field)
     return found
+
+
+def needed_findings(chunk: Chunk, table: Table, file: str, said: set[str]) -> Iterator[Finding]:
+    """Cells that a layer's row must fill and does not; a column that is not there is told once. `said`: those told."""
+    names = [name for name in ("action", "days", "percent") if name in chunk.cells]
+    for field in needed_fields(table):
+        there = field.name in chunk.cells
+        if there and "" not in chunk.distinct(field.name):
+            continue
+        columns = [chunk.cells[name] for name in (*names, *([field.name] if there else []))]
+        for number, *cells in zip(chunk.numbers, *columns, strict=True) if field.name not in said else ():
+            row = dict(zip((*names, field.name), cells, strict=False))
+            if row.get("action") == "hide" or not lacks(row, field):
+                continue
+            if there:
+                yield Finding(file, number, field.name, "cell-required", "error", "", allowed_in(field), "the cell is empty", None)  # fmt: skip
+            else:
+                said.add(field.name)
+                yield Finding(file, 1, field.name, "header-missing", "error", None, allowed_in(field), "the column is missing, and rows need it", "add it, and fill it in each row that does not hide")  # fmt: skip
+                break
 
 
 def cell_findings(chunk: Chunk, rules: dict[str, CellRule], file: str, *, layer: bool) -> Iterator[Finding]:

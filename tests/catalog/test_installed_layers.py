@@ -78,6 +78,27 @@ def test_it_is_left_out_by_any_of_its_names(site: Path, name: str) -> None:
     assert _asked(site, arguments=package)[2] == "release"  # never over a package that is named
 
 
+@pytest.mark.parametrize(
+    "value", ["mountain_layer.notes [maps]", "mountain_layer.notes:title", "mountain_layer.notes : a.b [x, y]"]
+)
+def test_extras_and_an_object_in_an_entry_point_are_legal(tmp_path: Path, value: str) -> None:
+    """https://packaging.python.org/en/latest/specifications/entry-points/#data-model"""
+    _layer(tmp_path / "mountain_layer" / "notes")
+    _distribution(tmp_path, f"mountain = {value}")
+    assert _asked(tmp_path)[2] == "mountain_trials"
+
+
+def test_two_distributions_with_one_entry_point_are_left_out_one_by_one(site: Path) -> None:
+    _layer(site / "valley_layer" / "notes", "Valley trials", "onion,1,2,years,override\n")
+    _distribution(site, "mountain = valley_layer.notes", name="valley_layer")
+    origins = _asked(site)[4]
+    assert isinstance(origins, list) and [origin.split("--no-layer ")[1] for origin in origins] == [
+        "mountain-layer leaves it out", "valley-layer leaves it out",
+    ]  # fmt: skip
+    assert _asked(site, arguments="without=['valley-layer']")[2] == "mountain_trials"
+    assert _asked(site, arguments="without=['mountain-layer']")[2] == "valley_trials"
+
+
 def test_a_folder_that_is_named_lies_above_the_installed_ones(site: Path, tmp_path: Path) -> None:
     _layer(tmp_path / "mine", "Mine", "onion,1,2,years,override\n")
     low, _, layer, _, origins = _asked(site, arguments=f"layers=[{str(tmp_path / 'mine')!r}]")
@@ -105,7 +126,7 @@ def test_the_package_may_lie_elsewhere_as_in_an_editable_install(site: Path, tmp
         ),
         ("mountain = nowhere_at_all", "there is no such folder"),
         ("mountain = ../../other", "allowed: the folder of a package"),
-        ("mountain = mountain_layer:notes", "allowed: the folder of a package"),
+        ("mountain = mountain_layer:notes", "holds no layer.yaml; allowed: the folder of a package that does"),
     ],
 )
 def test_an_entry_point_that_leads_nowhere_is_told_and_can_be_left_out(tmp_path: Path, entry: str, said: str) -> None:

@@ -10,6 +10,7 @@ import pytest
 
 import cropdata
 from cropdata.catalog import Catalog
+from cropdata.cli.main import main
 
 Write = Callable[..., Path]
 
@@ -243,3 +244,28 @@ def test_an_own_word_that_something_is_not_done_is_heard(write_layer: Write) -> 
     assert crop.status("weeks_to_raise") == "not_applicable" and crop.weeks_to_raise is None
     above = write_layer("Above", weeks_to_raise="crop_id,low,high,unit\ntomato,6,7,weeks\n")
     assert cropdata.open(layers=[below, above]).crop("tomato").status("weeks_to_raise") == "recorded"
+
+
+def test_what_a_grower_wrote_is_printed_with_its_figures(
+    write_layer: Write, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The review's case: four temperatures in Fahrenheit were kept as printed "F"; long texts were cut off unseen."""
+    layer = write_layer(
+        germination_temperature="crop_id,minimum,optimum_low,optimum_high,maximum,unit\npepper,60,75,85,95,F\n",
+        packets="crop_id,habit,seeds_in_packet,low,high,unit,counted_from\ntomato,bush,20,10,11,weeks,planting\n",
+    )
+    catalog = cropdata.open(layers=[layer])
+    (row,) = (row for row in catalog.crop("pepper").evidence("germination_temperature") if row["layer"] != "release")
+    assert row["printed"] == "minimum 60 F; optimum low 75 F; optimum high 85 F; maximum 95 F"
+    assert main(["why", "tomato", "packets", "--layer", str(layer)]) == 0
+    told = capsys.readouterr().out
+    assert "10-11 weeks; habit bush;" in told and "counted from planting" in told
+
+
+def test_why_cuts_nothing_off(db: cropdata.Catalog, capsys: pytest.CaptureFixture[str]) -> None:
+    """The longest printed text of the release, put together again from its lines."""
+    rows = db.table("season_signals")
+    row = rows.loc[rows["printed"].str.len().idxmax()]
+    assert main(["why", row["crop_id"], "season_signals"]) == 0
+    told = " ".join(line[:44].strip() for line in capsys.readouterr().out.splitlines())
+    assert len(row["printed"]) > 44 and " ".join(row["printed"].split()) in told

@@ -273,7 +273,7 @@ def too_deep(folder: Path) -> Place:
 def overridden(folder: Path) -> Place:
     text = "crop_id,low,high,unit,action,expects_low\nonion,1,2,years,override,77\n"
     (folder / "seed_longevity.csv").write_text(text, encoding="utf-8")
-    return "layer.yaml", None, None
+    return "seed_longevity.csv", 2, "expects_low"
 
 
 def times(factor: float) -> Callable[[str], str]:
@@ -467,6 +467,10 @@ CORPUS: list[Fault] = [
     _layer("row too long", "file-ragged-row", "sowing_depth", extra_cell),
     _layer("blank row", "file-blank-row", "sowing_depth", blank),
     _layer("column of one's own", "header-unknown", "seed_longevity", rename("unit", "Unit of time"), wide=True),
+    Fault("column that nothing else fills", "frost_tolerance", new_file("frost_tolerance.csv", "crop_id,note,action\ntomato,from the hill,override\n", 1, "class"), "header-missing", "layer"),
+    Fault("cell that nothing else fills", "emergence_by_temperature", new_file("emergence_by_temperature.csv", "crop_id,temperature,unit,outcome,days\nlettuce,10,C,,7\nlettuce,20,C,,\n", 3, "outcome"), "cell-required", "layer"),
+    Fault("crop twice", "crops", new_file("crops.csv", "crop_id,parent_id\nred-ridge,tomato\nred-ridge,tomato\n", 3, "crop_id"), "key-twice", "layer"),
+    Fault("crop of the release as one's own", "crops", new_file("crops.csv", "crop_id,parent_id\ntomato,tomato\n", 2, "crop_id"), "key-twice", "layer"),
     _layer("no crop column", "header-missing", "seed_longevity", without("crop_id"), wide=True),
     _layer("unit column gone", "number-without-unit", "seed_longevity", lambda rows: (without("unit")(rows), (2, "unit"))[1], wide=True),
     _layer("action of another word", "cell-enum", "weeks_to_raise", lambda rows: ([row.append("replace" if n == 2 else "action" if not n else "add") for n, row in enumerate(rows)], (3, "action"))[1]),

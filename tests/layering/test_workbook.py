@@ -335,3 +335,38 @@ def test_the_extra_is_named_where_it_is_missing(tmp_path: Path, run: Run, monkey
     with pytest.raises(cropdata.MissingExtraError) as caught:
         from_workbook(str(tmp_path / "x.xlsx"), cropdata.open().descriptor)
     assert caught.value.install == "pip install 'cropdata[xlsx]'"
+
+
+@pytest.mark.parametrize("sign", ["\ufffe", "\uffff", "\x01"])
+def test_a_sign_that_no_workbook_can_hold_is_refused(
+    write_layer: Write, tmp_path: Path, db: cropdata.Catalog, sign: str
+) -> None:
+    """XML 1.0 leaves them out; openpyxl writes two of them into a file that nothing can read."""
+    layer = write_layer(seed_longevity=f"crop_id,low,high,unit,note\nonion,1,2,years,a{sign}b\n")
+    with pytest.raises(
+        cropdata.InputError, match=r"seed_longevity\.csv, row 2: a cell holds a sign that a spreadsheet cannot hold"
+    ):
+        to_workbook(str(layer), str(tmp_path / "x.xlsx"), db.descriptor)
+    assert not (tmp_path / "x.xlsx").exists()
+
+
+def test_an_array_formula_and_a_dated_year_are_told_as_such(tmp_path: Path, db: cropdata.Catalog) -> None:
+    file = _book(
+        tmp_path / "x.xlsx",
+        packets=[["crop_id", "low", "packed_year"], ["tomato", 70, datetime.date(2026, 3, 1)], ["tomato", 70, 2026]],
+    )
+    book = openpyxl.load_workbook(file)
+    book["packets"]["B3"] = openpyxl.worksheet.formula.ArrayFormula("B3", "=SUM(60,10)")
+    book.save(file)
+    year, formula = from_workbook(str(file), db.descriptor).misread
+    assert (year.row, year.column, year.hint) == (2, "packed_year", "format the column as number, then write 2026")
+    assert (formula.row, formula.column, formula.rule, formula.found) == (3, "low", "cell-formula", "=SUM(60,10)")
+
+
+def test_a_title_above_the_table_is_told_once_and_not_as_a_comma(tmp_path: Path, run: Run) -> None:
+    rows = [["tomato", 70 + number, 80 + number, "days", "planting"] for number in range(6)]
+    head = ["crop_id", "low", "high", "unit", "counted_from"]
+    file = _book(tmp_path / "x.xlsx", packets=[["My seed packets 2026"], head, *rows])
+    told = run("layer", "from-xlsx", file, tmp_path / "out", "--title", "Mine").stdout
+    assert told.count("more cells than the header has names") == 1 and "rows 2 to 8" in told
+    assert "comma" not in told and "move a title above it" in told

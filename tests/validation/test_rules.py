@@ -184,3 +184,26 @@ def test_what_the_release_sets_aside_is_listed_apart() -> None:
 def test_rows_in_words() -> None:
     assert rows_named([2]) == "row 2" and rows_named([2, 3, 4, 7]) == "rows 2 to 4 and 7"
     assert rows_named(range(2, 100, 2)).endswith("and 37 more")
+
+
+@pytest.mark.parametrize(
+    ("table", "row", "column", "hint"),
+    [
+        ("sowing_depth", "tomato,1,1,inch", "unit", "write in"),
+        ("seed_longevity", "onion,1,1,year", "unit", "write years"),
+        ("days_to_emergence", "onion,9,9,Day", "unit", "write days"),
+        ("germination_temperature", "onion,,,°F", "unit", "write F"),
+        ("sowing_depth", "tomato,1/2,1,in", "low", "write 0.5"),
+        ("sowing_depth", "tomato,1 1/4,2,in", "low", "write 1.25"),
+        ("sowing_depth", 'tomato,"1,200",2,in', "low", "write a point; where a thousand is meant, 1200; numbers are never read by locale"),
+        ("sowing_depth", 'tomato,"1,5",2,in', "low", "write a point; numbers are never read by locale"),
+        ("packets", 'tomato,"1,200",,', "seeds_in_packet", "write 1200"),
+        ("crops", "Pea Tall,,,", "crop_id", "write pea-tall"),
+    ],
+)  # fmt: skip
+def test_a_hint_says_what_to_write(tmp_path: Path, table: str, row: str, column: str, hint: str) -> None:
+    heads = {"germination_temperature": "crop_id,minimum,maximum,unit", "packets": "crop_id,seeds_in_packet,habit,note", "crops": "crop_id,name,note,parent_id"}  # fmt: skip
+    file = tmp_path / f"{table}.csv"
+    file.write_text(f"{heads.get(table, 'crop_id,low,high,unit')}\n{row}\n", encoding="utf-8")
+    told = [item.hint for item in cropdata.check(file).errors if (item.row, item.column) == (2, column)]
+    assert hint in told

@@ -175,13 +175,22 @@ def test_a_tender_crop_that_ripens_after_the_frost() -> None:
 
 
 def test_a_succession_that_runs_into_the_autumn_is_told() -> None:
-    """Lettuce goes out on 31 March and every 14 days: no. 15 on 13 October, no. 16 on 27 October, after 19 October."""
-    plan = _plan({"crop": "lettuce", "method": "tray", "sowings": 20, "every_days": 14})
+    """Romaine goes out on 31 March and every 14 days: no. 15 on 13 October, no. 16 on 27 October, after 19 October."""
+    plan = _plan({"crop": "lettuce-romaine", "method": "tray", "sowings": 20, "every_days": 14})
     told = {each.sowings[0] for each in plan.conflicts if each.kind == "autumn"}
-    assert told == {f"lettuce-{number}" for number in range(16, 21)}
+    assert told == {f"lettuce-romaine-{number}" for number in range(16, 21)}
     last = next(line for line in plan.sowings if line.number == 20)
     assert last.plant_out and last.plant_out.first == datetime.date(2027, 12, 22)
+    assert last.harvest is None  # the data holds no days from planting out for it
     assert last.frost_left is None  # no harvest is reckoned, and a chance of a later spring frost says nothing then
+
+
+def test_a_succession_that_is_ready_only_in_the_autumn_is_told() -> None:
+    """Lettuce is ready 50 days after planting out: no. 11 of 18 August on 7 October, no. 12 on 21 October, too late."""
+    plan = _plan({"crop": "lettuce", "method": "tray", "sowings": 20, "every_days": 14})
+    told = {each.sowings[0]: each.text for each in plan.conflicts if each.kind == "autumn"}
+    assert set(told) == {f"lettuce-{number}" for number in range(12, 21)}
+    assert "its harvest begins about 21 Oct" in told["lettuce-12"] and "outside from 27 Oct on" in told["lettuce-16"]
 
 
 def test_a_tender_crop_that_may_be_caught_by_the_frost() -> None:

@@ -54,6 +54,17 @@ _FILES: dict[str, tuple[str, str, str]] = {
         "To the first harvest. counted_from: sowing or planting. What a packet says stands in packets.csv and need not be repeated",
         "tomato,65,80,days,planting,,",
     ),
+    "containers": (
+        "container_id,method_id,name,units_per_tray,volume_of,volume_low,volume_high,volume_unit,life_low,life_high,price_low,price_high,currency,action",
+        "Trays and pots of your own; a season file names them by container_id. method_id: tray; block; pot; flat or towel. volume_of: unit (one cell) or tray; "
+        "life: seasons that one lasts; price: of one tray or pot",
+        "shed-tray,tray,Tray from the shed (invented),60,unit,40,40,ml,5,10,3.50,3.50,CAD,",
+    ),
+    "media": (
+        "recipe_id,recipe_name,use,component,parts,action",
+        "A mix of your own: a row for each component with its parts by volume. use: sowing; transplants; blocks or general",
+        "shed-mix,Mix from the shed (invented),general,leaf mould,2,",
+    ),
     "sources": ("title,authors,year,note", "Books and people you cite under source_id: the title is enough. A name that is not described here is a source too", "A neighbour's notebook,An invented neighbour,2025,"),
 }  # fmt: skip
 

@@ -33,7 +33,7 @@ def _uncomment(path: Path) -> int:
 
 def test_as_written_it_checks_clean_and_changes_nothing(folder: Path, db: cropdata.Catalog) -> None:
     report = cropdata.check(folder)
-    assert report.findings == () and report.files == 16 and report.rows == 0
+    assert report.findings == () and report.files == 18 and report.rows == 0
     opened = cropdata.open(layers=[folder])
     assert opened.crop("tomato").facts() == db.crop("tomato").facts() and len(opened) == len(db)
     (layer,) = opened.layers
@@ -43,7 +43,7 @@ def test_as_written_it_checks_clean_and_changes_nothing(folder: Path, db: cropda
 @pytest.mark.parametrize("name", [
     "crops", "crop_names", "packets", "sowing_depth", "germination_temperature", "days_to_emergence", "weeks_to_raise",
     "planting_out_weeks", "weeks_before_last_frost", "direct_sowing_weeks", "seed_longevity", "spacing_in_row",
-    "spacing_between_rows", "days_to_maturity", "sources",
+    "spacing_between_rows", "days_to_maturity", "containers", "media", "sources",
 ])  # fmt: skip
 def test_each_example_works_by_itself(folder: Path, name: str) -> None:
     assert _uncomment(folder / f"{name}.csv") == 1
@@ -55,7 +55,7 @@ def test_each_example_works_by_itself(folder: Path, name: str) -> None:
 
 
 def test_all_examples_work_together_and_are_answered(folder: Path) -> None:
-    assert sum(_uncomment(path) for path in folder.glob("*.csv")) == 15
+    assert sum(_uncomment(path) for path in folder.glob("*.csv")) == 17
     assert cropdata.check(folder).findings == ()
     db = cropdata.open(layers=[folder])
     life = db.crop("onion").seed_longevity
@@ -76,7 +76,7 @@ def test_a_title_is_text_whatever_it_holds(tmp_path: Path, run: Run) -> None:
     title = 'Notes: "early" # 2026, für Anna'
     done = run("layer", "new", tmp_path / "deep" / "x", "--title", title, "--author", "*anna", "--json")
     shown = json.loads(done.stdout)
-    assert shown["format"] == 1 and shown["files"][0] == "layer.yaml" and len(shown["files"]) == 16
+    assert shown["format"] == 1 and shown["files"][0] == "layer.yaml" and len(shown["files"]) == 18
     (layer,) = cropdata.open(layers=[tmp_path / "deep" / "x"]).layers
     assert (layer.title, layer.author) == (title, "*anna")
 

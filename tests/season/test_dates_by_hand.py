@@ -84,9 +84,10 @@ def test_lettuce_in_three_sowings() -> None:
 def test_carrot_without_soil_temperatures() -> None:
     line = _one({"crop": "carrot", "method": "in_place"})
     assert line.sow == Window(_d(3, 17), _d(4, 28))  # 6 weeks before, to the date itself
-    assert line.emergence_days == (9.5, 13.5)  # the plain printed range; halves go to the even day
-    assert line.seedlings == Window(_d(3, 27), _d(5, 12))
-    assert line.harvest == Window(_d(5, 26), _d(8, 8))  # 70 and 102 days from sowing
+    # In March nobody knows how cold the soil is: the printed 9.5 to 13.5 days are told with the warmth they hold at.
+    assert (line.emergence_days, line.seedlings, line.give_up_days, line.harvest) == (None, None, None, None)
+    assert {step.kind for step in line.steps}.isdisjoint({"seedlings", "give_up", "harvest"})
+    assert any("where the soil is as warm as printed they come after 9.5 to 14 days" in note for note in line.notes)
     assert line.plant_out is None and line.shelf is None
 
 
@@ -96,7 +97,7 @@ def test_pea_in_soil_that_is_always_at_10_degrees() -> None:
     # 14 days printed at 10 °C: 0.87 times is 12.2, full on day 13; 1.67 times is 23.4, full on day 24.
     assert line.emergence_days == (13, 24)
     assert line.seedlings == Window(_d(3, 16), _d(5, 8))
-    assert line.give_up_days == 42  # 1.44 times 24 days, 34.6, and seven quiet days
+    assert line.give_up_days == 41  # 1.44 times 23.4 days is 33.7, full on day 34, and seven quiet days
     # 6 to 7 days are printed: up 7 and 17 days later than that, it is ready so much later than 45 to 80 days.
     assert line.harvest == Window(_d(4, 24), _d(7, 20))
     assert "45 to 80 days from sowing, 7 to 17 more as it is slow to come up in this soil" in line.steps[-1].text

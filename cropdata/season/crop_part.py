@@ -51,7 +51,7 @@ class CropPart:
         self.light = _light(signals.usable(crop, "light"), draft)
         self.depth = _pair(crop.sowing_depth, draft)
         self.spacing = tuple(_pair(crop.trait(name), draft) for name in ("spacing_in_row", "spacing_between_rows"))
-        self.printed_wait = waiting.printed_range(site.catalog, crop)
+        self.printed_wait = waiting.printed_range(site.catalog, crop) if in_place else None
         draft.use(crop.frost_tolerance)
         self.ready: Joined | None = days_from(site.catalog, crop, "sowing" if in_place else "planting")
         if self.ready is None and not autumn:

@@ -13,7 +13,7 @@ from cropdata.agronomy.windows import Window
 from cropdata.catalog import Catalog, open_catalog
 from cropdata.season import timing
 from cropdata.season.clashes import date_clashes, failed, held_up, shared_clashes
-from cropdata.season.crop_part import UNKNOWN, CropPart, Days
+from cropdata.season.crop_part import UNKNOWN, CropPart
 from cropdata.season.dates import planned_dates, sowing_dates, usual_window, with_leaves
 from cropdata.season.drafting import Draft
 from cropdata.season.hazards import cautions_of
@@ -199,8 +199,6 @@ class _Planner:
         planned, (sow, plant_out) = sowing_dates(packet, part, number, real)
         never = part.timing.never if sow is None else ""
         days, of_day = part.on(sow.first if sow else None)
-        if never or (part.in_place and sow is None):
-            days, of_day = UNKNOWN, Draft(self.words)
         seedlings = part.seedlings(sow) if sow else None
         # Nothing is reckoned on from seedlings that cannot be counted on; what the grower has seen counts.
         unfit = bool(days.unfit) and seedlings is None and (real is None or real.planted is None)
@@ -224,7 +222,10 @@ class _Planner:
         draft.take(part.draft)
         if not unfit and (real is None or real.planted is None):
             draft.take(part.waits)
-        draft.take(of_day)
+        if sow is not None:
+            draft.take(of_day)
+        elif unfit:
+            draft.say(f"The bench is {days.unfit}: no number of seeds is reckoned.")
         if outside is not None:
             draft.take(part.outside(outside.first))
         steps = () if sow is None else steps_of(Sown(
@@ -237,13 +238,14 @@ class _Planner:
             draft.say("How soon its root shows in the towel is not recorded: look daily.")
         if sowing_id in self.real:
             self.planned[sowing_id] = {step.kind: Window(step.first, step.last) for step in steps} | planned
-        wait, give_up, least_give_up = _waits(part, sow, days)
+        wait, give_up, least_give_up = _waits(part, sow)
         line = PlannedSowing(
             sowing_id, part.crop.id, part.crop.name, packet.variety, "in place" if part.in_place else "under cover", method,
             number, packet.sowings, packet.autumn, sow, part.depth, part.best, part.light, wait, seedlings, give_up,
             plant_out, frost_left, harvest, packet.plants, numbers.seeds, packet.seeds, numbers.assumed, numbers.per_cell,
             container.container_id if container else None, numbers.cells, trays, _on_the_bench(part, sow, plant_out),
-            mix, steps, tuple(draft.notes), tuple(sorted(draft.sources)), numbers.factors, numbers.expected, days.warmth_c, least_give_up,
+            mix, steps, tuple(draft.notes), tuple(sorted(draft.sources)), numbers.factors, numbers.expected,
+            days.warmth_c if sow else None, least_give_up,
         )  # fmt: skip
         if never and number == 1:
             self.conflicts.append(Conflict("season", None, None, f"{part.crop.name}: {never}", (sowing_id,)))
@@ -273,10 +275,12 @@ def _in_place(packet: Packet) -> bool:
     return packet.method == "in_place" if packet.method else not timing.is_raised(packet.crop)
 
 
-def _waits(part: CropPart, sow: Window | None, days: Days) -> tuple[tuple[float, float] | None, int | None, int | None]:
-    """Days to seedlings, and most and fewest to giving up, of any day of the window; `days` where there is none."""
-    ends = (days,) if sow is None else part.ends(sow)
-    waits = [each.wait for each in ends if each.wait is not None] if days.wait is not None else []
+def _waits(part: CropPart, sow: Window | None) -> tuple[tuple[float, float] | None, int | None, int | None]:
+    """Days to seedlings, and most and fewest to giving up, of any day of the window; nothing where it is not sown."""
+    ends = part.ends(sow) if sow is not None else (UNKNOWN, UNKNOWN)
+    if ends[0] is ends[1]:
+        return ends[0].wait, ends[0].give_up, ends[0].give_up
+    waits = [each.wait for each in ends if each.wait is not None] if ends[0].wait is not None else []
     wait = (min(low for low, _ in waits), max(high for _, high in waits)) if waits else None
     give_up = [each.give_up for each in ends if each.give_up is not None]
     return wait, max(give_up, default=None), min(give_up, default=None)

@@ -203,7 +203,8 @@ def _after(sown: Sown, days: Sequence[str | None]) -> str:
     words = sown.part.words
     if first and last:
         return f"{first} days after a sowing on {words.day(sown.sow.first)}, {last} after one on {words.day(sown.sow.last)}"
-    return f"{first or last} days after a sowing on {words.day(sown.sow.first if first else sown.sow.last)}"
+    known, other = sown.sow if first else reversed(sown.sow)
+    return f"{first or last} days after a sowing on {words.day(known)} (of one on {words.day(other)} it is not known)"
 
 
 def _moving(sown: Sown) -> Step | None:

@@ -6,6 +6,7 @@ import datetime
 import math
 from pathlib import Path
 
+import pytest
 from scipy.stats import binom
 
 from cropdata.season import Plan, plan_season

@@ -124,6 +124,14 @@ def test_seeds_are_not_reckoned_for_a_sowing_in_place_of_which_none_can_be_count
     assert plan.sowings[0].seeds is None and plan.sowings[0].give_up_days is None
 
 
+def test_a_crop_that_is_never_sown_has_no_days() -> None:
+    """Alpine soil has 14 °C at its warmest, snap bean wants 16; of zinnia no days to harvest are recorded to count back by."""
+    for packet in ({"crop": "snap bean", "method": "in_place"}, {"crop": "zinnia", "method": "tray", "autumn": True}):
+        line = _one(packet, soil_temperature_c=[-1, -1, 0, 2, 7, 11, 14, 13, 9, 5, 1, 0])
+        assert line.sow is None, packet
+        assert (line.emergence_days, line.give_up_days, line.least_give_up_days, line.warmth_c) == (None,) * 4
+
+
 def test_a_tender_crop_of_unknown_speed_is_sown_when_the_frost_risk_is_reached() -> None:
     """Zinnia: best at 21 to 27 °C; in soil of 13 °C it may be up at any time, so not before 15 May."""
     line = _one({"crop": "zinnia", "method": "in_place"}, soil_temperature_c=COLD_SPRING)

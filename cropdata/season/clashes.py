@@ -171,6 +171,8 @@ def _mat_clashes(lines: list[PlannedSowing], parts: Parts, site: Site, words: Wo
     found = []
     if site.place.mat_c is not None:
         for line, best in on_mat:
+            if line.seedlings is None:  # told already
+                continue
             if not best[0] - 0.5 <= site.place.mat_c <= best[1] + 0.5 and line.sow is not None:
                 text = f"{_name(line)}: the mat at {words.warmth((site.place.mat_c,) * 2)} is outside its best range ({words.warmth(best)})."
                 found.append(Conflict("mat", line.sow.first, line.sow.last, text, (line.id,)))

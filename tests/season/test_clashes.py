@@ -175,6 +175,13 @@ def test_a_mat_that_is_set_wrong() -> None:
     )
 
 
+def test_a_mat_that_is_too_cold_to_come_up_on_is_told_once() -> None:
+    """Watermelon comes up from 15.6 °C on."""
+    plan = _plan({"crop": "watermelon", "method": "pot"}, bench_temperature_c=10, mats=1, mat_temperature_c=12)
+    assert [each.kind for each in plan.conflicts] == ["cold"] and plan.sowings[0].plant_out is None
+    assert "the mat (12 °C) is colder than the least it comes up at (16 °C)" in plan.conflicts[0].text
+
+
 def test_the_fewest_warmths_for_several_ranges() -> None:
     assert _warmths([(20, 27), (21, 31), (15, 21)]) == [21]
     assert len(_warmths([(10, 15), (14, 20), (18, 25), (24, 30)])) == 2

@@ -315,12 +315,12 @@ class Catalog:
     def _answer(self, crop_id: str) -> Answers:
         answers = self._answers.get(crop_id)
         if answers is None:
-            answers = self._join(crop_id) if self._layers and self._touched(crop_id) else self._released(crop_id)
+            answers = self._join(crop_id) if self._layers and self._touched(crop_id) else self.released(crop_id)
             self._answers[crop_id] = answers
         return answers
 
-    def _released(self, crop_id: str) -> Answers:
-        """The answers as the build wrote them."""
+    def released(self, crop_id: str) -> Answers:
+        """The answers as the build wrote them, without any layer; empty for a crop that the release does not have."""
         ranges: dict[tuple[str, str], Range] = {}
         not_applicable: dict[str, Range] = {}
         for row in self._text("consensus", "derived").rows_starting(crop_id + ","):

@@ -140,7 +140,7 @@ def _growing_rows(plan: Plan, words: Words) -> list[tuple[str, ...]]:
     rows: list[tuple[str, ...]] = [("", "crop", "warmth", "seedlings", "give up", "plant out", "frost left", "harvest")]
     for number, line in enumerate(plan.sowings, start=1):
         rows.append((
-            f"{number}.", _name(line), words.warmth(line.best_c), _span(words, line.seedlings), f"{line.give_up_days} days" if line.give_up_days else NOTHING,
+            f"{number}.", _name(line), words.warmth(line.best_c), _span(words, line.seedlings), words.days(line.give_up_after),
             _span(words, line.plant_out), words.chance(line.frost_left), _span(words, line.harvest),
         ))  # fmt: skip
     return rows

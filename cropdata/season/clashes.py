@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import TypeVar
 
 from cropdata.agronomy.windows import Window, days_after
+from cropdata.season import waiting
 from cropdata.season.crop_part import CropPart
 from cropdata.season.drafting import counted
 from cropdata.season.plan import Conflict, PlannedSowing
@@ -143,26 +144,26 @@ def _none_come_up(line: PlannedSowing, part: CropPart) -> bool:
 
 
 def _cold_and_heat(line: PlannedSowing, part: CropPart, words: Words, name: str) -> list[Conflict]:
-    """A bench or soil on which it does not come up: below the least, or above the greatest warmth for germination."""
-    limits, found = part.crop.germination_temperature, []
+    """A bench or soil on which it does not come up: below the least, above the greatest warmth, or where nobody tried it."""
     assert line.sow is not None
-    if limits is None:
-        return []
-    where, low, high = "the bench", None, None
     if part.warmth is not None:
-        low = high = sum(part.warmth) / 2
-        where = "the mat" if part.on_mat else where
-    elif part.in_place and part.site.soil is not None:
-        where = "the soil"
-        ends = part.site.soil.on(line.sow.first), part.site.soil.on(line.sow.last)
-        low, high = max(ends), min(ends)  # told only where no day of the window will do
-    if low is not None and limits.minimum is not None and low < limits.minimum - 0.5:
-        text = f"{name}: {where} ({words.warmth((low, low))}) is colder than the least it comes up at ({words.warmth((limits.minimum, limits.minimum))})."
-        found.append(Conflict("cold", line.sow.first, line.sow.last, text, (line.id,)))
-    if high is not None and limits.maximum is not None and high > limits.maximum + 0.5:
-        text = f"{name}: {where} ({words.warmth((high, high))}) is warmer than the most it comes up at ({words.warmth((limits.maximum, limits.maximum))})."
-        found.append(Conflict("heat", line.sow.first, line.sow.last, text, (line.id,)))
-    return found
+        mean, why = sum(part.warmth) / 2, part.on(line.sow.first)[0].unfit
+        if not why or line.seedlings is not None or line.plant_out is not None:  # the grower has seen otherwise
+            return []
+        place = f"the {'mat' if part.on_mat else 'bench'} ({words.warmth((mean, mean))})"
+        kind = "bench" if part.best is None else "cold" if mean < sum(part.best) / 2 else "heat"
+        keep = {"cold": " Keep it warmer.", "heat": " Keep it cooler.", "bench": ""}[kind]
+        lost = "no seedlings can be counted on, and no planting out, harvest or number of seeds is reckoned"
+        return [Conflict(kind, line.sow.first, line.sow.last, f"{name}: {place} is {why}: {lost}.{keep}", (line.id,))]
+    if not part.in_place or part.site.soil is None:
+        return []
+    ends = sorted((part.site.soil.on(line.sow.first), part.site.soil.on(line.sow.last)))
+    for kind, temp in (("cold", ends[1]), ("heat", ends[0])):  # told only where no day of the window will do
+        why = waiting.beyond(part.crop, temp, words)
+        if why and why.startswith("colder") == (kind == "cold"):
+            text = f"{name}: the soil ({words.warmth((temp, temp))}) is {why}."
+            return [Conflict(kind, line.sow.first, line.sow.last, text, (line.id,))]
+    return []
 
 
 def shared_clashes(sowings: Iterable[PlannedSowing], parts: Parts, site: Site, words: Words) -> tuple[Conflict, ...]:
@@ -172,15 +173,19 @@ def shared_clashes(sowings: Iterable[PlannedSowing], parts: Parts, site: Site, w
 
 
 def _mat_clashes(lines: list[PlannedSowing], parts: Parts, site: Site, words: Words) -> list[Conflict]:
-    """Times in which more different warmths are wanted than there are mats."""
+    """Times in which more different warmths are wanted, or reckoned with, than there are mats."""
     on_mat: list[tuple[PlannedSowing, tuple[float, float]]] = []
+    reckoned: dict[str, float] = {}
     for line in lines:
         part = parts[line.crop_id, line.where == "in place", line.autumn]
-        if part.on_mat and part.best is not None and line.sow is not None:
+        if part.on_mat and part.best is not None and part.warmth is not None and line.sow is not None:
             on_mat.append((line, part.best))
+            reckoned[line.id] = part.warmth[0]
     found = []
     if site.place.mat_c is not None:
         for line, best in on_mat:
+            if line.seedlings is None:  # told already
+                continue
             if not best[0] - 0.5 <= site.place.mat_c <= best[1] + 0.5 and line.sow is not None:
                 text = f"{line.title}: the mat at {words.warmth((site.place.mat_c,) * 2)} is outside its best range ({words.warmth(best)})."
                 found.append(Conflict("mat", line.sow.first, line.sow.last, text, (line.id,)))
@@ -189,6 +194,13 @@ def _mat_clashes(lines: list[PlannedSowing], parts: Parts, site: Site, words: Wo
     for first, last, standing in _stretches([(start, end, (line, best)) for start, end, line, best in spans]):
         groups = _warmths([best for _, best in standing])
         if len(groups) <= site.place.mats:
+            by_warmth = {reckoned[line.id]: line for line, _ in standing}
+            if len(by_warmth) > site.place.mats:
+                names = _listed(
+                    [f"{line.title} at {words.warmth((mat, mat))}" for mat, line in sorted(by_warmth.items())]
+                )
+                text = f"{words.span(first, last)}: {len(by_warmth)} warmths reckoned on {counted(site.place.mats, 'mat')}, as they shared it with others before: {names}. Their best ranges meet: set one warmth and look for seedlings a little sooner or later."
+                found.append(Conflict("mat", first, last, text, tuple(line.id for line, _ in standing)))
             continue
         names = _listed([f"{line.title} {words.warmth(best)}" for line, best in _first_of_each(standing)])
         text = f"{words.span(first, last)}: {len(groups)} warmths wanted on {counted(site.place.mats, 'mat')}: {names}."

@@ -22,6 +22,7 @@ class Days(NamedTuple):
     """What depends on the day of sowing: days to seedlings, to giving up, share of the best germination.
 
     `in_doubt`: its days to seedlings are recorded, but none can be given at this warmth, `warmth_c` on average.
+    `unfit`: why none can be counted on to come up there at all; empty where they can.
     """
 
     wait: Pair | None
@@ -30,6 +31,11 @@ class Days(NamedTuple):
     share_sources: tuple[str, ...] = ()
     in_doubt: bool = False
     warmth_c: float | None = None
+    unfit: str = ""
+
+
+UNKNOWN = Days(None, None, None)
+NEAR_C = 0.5  # so near its best range a bench is in it
 
 
 class CropPart:
@@ -47,6 +53,7 @@ class CropPart:
         self.light = _light(signals.usable(crop, "light"), draft)
         self.depth = _pair(crop.sowing_depth, draft)
         self.spacing = tuple(_pair(crop.trait(name), draft) for name in ("spacing_in_row", "spacing_between_rows"))
+        self.printed_wait = waiting.printed_range(site.catalog, crop) if in_place else None
         draft.use(crop.frost_tolerance)
         self.ready: Joined | None = days_from(site.catalog, crop, "sowing" if in_place else "planting")
         if self.ready is None and not autumn:
@@ -70,7 +77,7 @@ class CropPart:
         """The best range to germinate, and night and day where it is sown under cover: bench or mat; else None."""
         limits, site, draft = self.crop.germination_temperature, self.site, self.draft
         bench = None if self.in_place else site.bench_c
-        self.on_mat = False
+        self.on_mat = self._shares_mat = False
         if limits is None or limits.optimum_low is None or limits.optimum_high is None:
             return None, bench
         draft.use(limits)
@@ -78,17 +85,30 @@ class CropPart:
         mean = site.bench_mean_c
         if bench is None or mean is None:
             return best, None
-        told = draft.words.warmth((mean, mean))
-        if mean < best[0] - 0.5 and site.place.mats:
+        if mean < best[0] - NEAR_C and site.place.mats:
             self.on_mat = True
             mat = site.place.mat_c if site.place.mat_c is not None else sum(best) / 2
-            draft.say(f"On the heat mat until the seedlings are up, reckoned at {draft.words.warmth((mat, mat))}: the bench ({told} on average) is below its best range.")  # fmt: skip
             return best, (mat, mat)
-        if mean < best[0] - 0.5:
-            draft.say(f"The bench ({told} on average) is below its best range: slower and fewer.")
-        elif mean > best[1] + 0.5:
-            draft.say(f"The bench ({told} on average) is above its best range.")
         return best, bench
+
+    def set_mat(self, mat_c: float, shared: bool) -> None:
+        """The warmth of the mat that it stands on, told before any day is reckoned with it."""
+        self.warmth, self._shares_mat = (mat_c, mat_c), shared
+        self._by_day.clear()
+
+    def _say_bench(self, draft: Draft) -> None:
+        """How the bench stands to its best range."""
+        mean, best, words = self.site.bench_mean_c, self.best, self.words
+        if mean is None or best is None or self.warmth is None:
+            return
+        bench = f"bench ({words.warmth((mean, mean))} on average)"
+        if self.on_mat:
+            others = ", as all that share it" if self._shares_mat else ""
+            draft.say(f"On the heat mat until the seedlings are up, reckoned at {words.warmth(self.warmth)}{others}: the {bench} is below its best range.")  # fmt: skip
+        elif mean < best[0] - NEAR_C:
+            draft.say(f"The {bench} is below its best range: slower and fewer.")
+        elif mean > best[1] + NEAR_C:
+            draft.say(f"The {bench} is above its best range.")
 
     def _say_other_days(self, draft: Draft) -> None:
         """Days to harvest that count from another day than this one's: told, for no source turns the one into the other."""
@@ -169,36 +189,60 @@ class CropPart:
         return lambda days: float(soil.series(sown, max(1, round(days))).mean())
 
     def _reckon(self, sown: Date | None, draft: Draft) -> Days:
-        crop, site = self.crop, self.site
-        soil, cool = site.soil, None if self.warmth is None else self.warmth[0]
-        warmth = self._warmth_from(sown)
-        wait = waiting.own_wait(crop, self.in_place, warmth, draft)
-        if wait is None and not waiting.recorded_elsewhere(crop, self.in_place, warmth, draft):
-            if self.warmth is not None:
-                wait = waiting.bench_wait(crop, *self.warmth, draft)
-            elif sown is not None and soil is not None:
-                wait = waiting.soil_wait(crop, site, sown, draft)
-            else:
-                wait = waiting.plain_wait(crop, draft)
+        crop, site, warmth = self.crop, self.site, self._warmth_from(sown)
+        wait, last, unfit = self._wait(sown, warmth, draft)
+        if not unfit:
+            self._say_bench(draft)
         temp = None if warmth is None else warmth(wait[1] if wait else 14)
         in_doubt = wait is None and crop.status("days_to_emergence") == "recorded"
+        give_up = None
         # A count at the prescribed warmth tells nothing of another one at which no days can be given.
-        give_up = None if in_doubt else waiting.give_up_days(crop, site, wait, cool, self.treatment_days[1], draft)
-        share = waiting.share_at(crop, temp)
+        if not unfit and (last is not None or (wait is None and not in_doubt and not self._bare)):
+            cool = None if self.warmth is None else self.warmth[0]
+            give_up = waiting.give_up_days(crop, site, last, cool, self.treatment_days[1], draft)
+        share = None if unfit else waiting.share_at(crop, temp)
         if share is None or temp is None:
-            return Days(wait, give_up, None, (), in_doubt, temp)
+            return Days(wait, give_up, None, (), in_doubt, temp, unfit)
         draft.sources.update(share[1])
         if share[0] < 0.9:
             draft.say(f"At {self.words.warmth((temp, temp))} about {100 * share[0]:.0f} % of those come up that do at its best warmth.")  # fmt: skip
         return Days(wait, give_up, *share, in_doubt, temp)
 
+    @property
+    def _bare(self) -> bool:
+        """Sown in place where no soil temperatures are given."""
+        return self.in_place and self.site.soil is None
+
+    def _wait(
+        self, sown: Date | None, warmth: waiting.Warmth | None, draft: Draft
+    ) -> tuple[Pair | None, float | None, str]:  # fmt: skip
+        """Days to the seedlings, to the last of them, and why none can be counted on, as far as each is known."""
+        crop, spread, unfit = self.crop, self.site.rule("emergence_last"), ""
+        wait = waiting.own_wait(crop, self.in_place, warmth, draft)
+        if wait is None and not waiting.recorded_elsewhere(crop, self.in_place, warmth, draft):
+            if self.warmth is not None:
+                wait, unfit = waiting.bench_wait(crop, *self.warmth, draft)
+            elif sown is not None:
+                found = waiting.soil_wait(crop, self.site, sown, draft)
+                return found.wait, found.last, "in this soil it does not come up" if found.none else ""
+            elif self._bare:
+                waiting.say_printed(crop, draft)
+            elif not self.in_place:
+                wait = waiting.plain_wait(crop, draft)
+        return wait, wait[1] * spread if wait else None, unfit
+
+    def ends(self, sow: Window) -> tuple[Days, Days]:
+        """What sowings of the first and of the last day of a window are to expect."""
+        return self.on(sow.first)[0], self.on(sow.last)[0]
+
     def seedlings(self, sow: Window) -> Window | None:
-        """First seedlings of the first sowing day to the last of the last."""
-        first, last = self.on(sow.first)[0].wait, self.on(sow.last)[0].wait
+        """First seedlings of the first sowing day to the last of the last, or of the first where the last is in doubt."""
+        first, last = (days.wait for days in self.ends(sow))
         if first is None:
             return None
         start = days_after(sow.first, first[0])
-        return Window(start, max(start, days_after(sow.last, (last or first)[1])))
+        end = days_after(sow.last, last[1]) if last is not None else days_after(sow.first, first[1])
+        return Window(start, max(start, end))
 
     def outside(self, out: Date) -> Draft:
         """What to say of plants that stand outside from that day on: their own frost and cold."""

@@ -27,7 +27,7 @@ def sowing_dates(
 
     `number` counts a packet's sowings from 1.
     """
-    dates = _planned(packet, part, number)
+    dates = planned_dates(packet, part, number)
     compared = {"sow": dates.sow} if dates.sow else {}
     if real is not None and real.sown is not None:
         dates = _from_day(part, real.sown)
@@ -52,7 +52,8 @@ def with_leaves(plant_out: Window, seedlings: Window, part: CropPart) -> Window:
     return Window(first, max(plant_out.last, first, days_after(seedlings.last, least)))
 
 
-def _planned(packet: Packet, part: CropPart, number: int) -> Dates:
+def planned_dates(packet: Packet, part: CropPart, number: int) -> Dates:
+    """The windows before anything was recorded."""
     later = (packet.every_days or 0) * (number - 1)
     if packet.sow is not None:
         return _from_day(part, days_after(packet.sow, later))
@@ -68,7 +69,7 @@ def _planned(packet: Packet, part: CropPart, number: int) -> Dates:
 def usual_window(packet: Packet, part: CropPart, number: int, real: Real | None) -> Window | None:
     """The window that the grower's own day, stated or recorded, is held against; None for a reckoned day."""
     if real is not None and real.sown is not None:
-        return _planned(packet, part, number).sow
+        return planned_dates(packet, part, number).sow
     if packet.sow is None or part.timing.sow is None:
         return None
     return part.timing.sow.moved(days_after(part.timing.sow.first, (packet.every_days or 0) * (number - 1)))

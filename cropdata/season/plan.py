@@ -47,7 +47,8 @@ class PlannedSowing(NamedTuple):
     updates. `frost_left` is the chance of a later frost on the first day of planting out (under cover) or on the day
     that seedlings are expected (in place); for an autumn sowing, and for one that comes outside in the second half of the
     season, that of a frost before the end of its harvest. `assumed_germination` is the rate that `seeds` is reckoned with
-    where the packet was not tested. `cells` counts cells, blocks, pots or places in a flat, `trays` whole trays; `shelf`
+    where the packet was not tested. `emergence_days` is the span over the window of sowing, `give_up_days` the most in it and
+    `least_give_up_days` the fewest: in soil that warms up later sowings take fewer. `cells` counts cells, blocks, pots or places in a flat, `trays` whole trays; `shelf`
     the days on which they stand on the bench.
     """
 
@@ -86,6 +87,13 @@ class PlannedSowing(NamedTuple):
     factors: tuple[Factor, ...] = ()  # from seed to plant
     expected_plants: float | None = None  # of `seeds`, one a cell where several go in each
     warmth_c: float | None = None  # mean of bench, mat or soil while it comes up
+    least_give_up_days: int | None = None
+
+    @property
+    def give_up_after(self) -> tuple[int, int] | None:
+        """Fewest and most days after sowing by which it has failed."""
+        most, least = self.give_up_days, self.least_give_up_days
+        return None if most is None else (most if least is None else least, most)
 
     @property
     def title(self) -> str:

@@ -12,11 +12,12 @@ from cropdata.agronomy.windows import Window
 from cropdata.catalog import Catalog, open_catalog
 from cropdata.season import timing
 from cropdata.season.clashes import date_clashes, failed, held_up, namesakes, shared_clashes
-from cropdata.season.crop_part import CropPart
-from cropdata.season.dates import late_by, sowing_dates, usual_window, with_leaves
+from cropdata.season.crop_part import UNKNOWN, CropPart
+from cropdata.season.dates import late_by, planned_dates, sowing_dates, usual_window, with_leaves
 from cropdata.season.drafting import Draft
 from cropdata.season.hazards import cautions_of
 from cropdata.season.kit import Equipment
+from cropdata.season.mats import set_mats
 from cropdata.season.money import costs_of
 from cropdata.season.orders import Order, order_of
 from cropdata.season.plan import Assumption, Cited, Conflict, Plan, PlannedSowing
@@ -97,6 +98,7 @@ class _Planner:
 
     def plan(self) -> Plan:
         """The whole plan."""
+        self._share_mats()
         lines = [line for packet in self.season.packets for line in self._packet(packet)]
         lines.sort(key=lambda line: (line.sow.first if line.sow else FAR, line.crop, line.id))
         sowings = tuple(lines)
@@ -146,6 +148,20 @@ class _Planner:
 
     # One packet
 
+    def _share_mats(self) -> None:
+        """Crops that stand on one mat are reckoned at one warmth, so it is chosen before any of them is planned."""
+        standing: dict[CropPart, Window] = {}
+        for packet in self.season.packets if self.season.place.mats else ():
+            part = self._part(packet, _in_place(packet))
+            if not part.on_mat:
+                continue
+            for number in range(1, packet.sowings + 1):
+                sow = planned_dates(packet, part, number).sow
+                if sow is not None:
+                    known = standing.get(part, sow)
+                    standing[part] = Window(min(known.first, sow.first), max(known.last, sow.last))
+        set_mats(standing)
+
     def _part(self, packet: Packet, in_place: bool) -> CropPart:
         key = (packet.crop.id, in_place, packet.autumn)
         if key not in self.parts:
@@ -154,7 +170,7 @@ class _Planner:
 
     def _packet(self, packet: Packet) -> list[PlannedSowing]:
         crop, draft = packet.crop, Draft(self.words)
-        in_place = packet.method == "in_place" if packet.method else not timing.is_raised(crop)
+        in_place = _in_place(packet)
         if packet.method in UNDER_COVER and crop.status("weeks_to_raise") == "not_applicable":
             saying = crop.not_done("weeks_to_raise")
             sources = ", ".join(saying.sources) if saying else ""
@@ -197,9 +213,13 @@ class _Planner:
         if overdue is not None:
             real = Real(sown=self.today)
             _, (sow, plant_out) = sowing_dates(packet, part, number, real)
+        never = part.timing.never if sow is None else ""
         days, of_day = part.on(sow.first if sow else None)
         seedlings = part.seedlings(sow) if sow else None
-        never = part.timing.never if sow is None else ""
+        # Nothing is reckoned on from seedlings that cannot be counted on; what the grower has seen counts.
+        unfit = bool(days.unfit) and seedlings is None and (real is None or (real.up is None and real.planted is None))
+        if unfit:
+            plant_out = None
         usual = plant_out
         if real is not None and real.up is not None:
             planned |= {"seedlings": seedlings} if seedlings else {}
@@ -207,7 +227,7 @@ class _Planner:
             seedlings = Window(real.up, real.up)
         if plant_out is not None and seedlings is not None and (real is None or real.planted is None):
             plant_out = with_leaves(plant_out, seedlings, part)
-        numbers = NOTHING if never else seed_numbers(packet, part, method, days, draft)
+        numbers = NOTHING if never or unfit else seed_numbers(packet, part, method, days, draft)
         choice = self.kit.choose(packet, part.crop, part.raising, method)
         container = choice.container if choice else None
         trays, mix = self.kit.standing(container, numbers.cells) if container else (None, None)
@@ -222,25 +242,35 @@ class _Planner:
         draft.take(part.draft)
         if packet.sow is None and (real is None or real.sown is None):
             draft.take(part.window)
-        if usual is not None and usual.first == part.timing.safe_from and (real is None or real.planted is None):
+        if (
+            not unfit
+            and usual is not None
+            and usual.first == part.timing.safe_from
+            and (real is None or real.planted is None)
+        ):
             draft.take(part.waits)
-        draft.take(of_day)
+        if sow is not None:
+            draft.take(of_day)
+        elif unfit:
+            draft.say(f"The bench is {days.unfit}: no number of seeds is reckoned.")
         if outside is not None:
             draft.take(part.outside(outside.first))
         steps = () if sow is None else steps_of(Sown(
             part, days, numbers, method, sow, seedlings, plant_out, harvest, frost_left, autumn_frost, test_because,
-            self.kit.stay(part.crop, part.raising, container),
+            None if unfit else self.kit.stay(part.crop, part.raising, container),
         ))  # fmt: skip
         for step in steps:
             draft.sources.update(step.sources)
         if sowing_id in self.real:
             self.planned[sowing_id] = {step.kind: Window(step.first, step.last) for step in steps} | planned
+        wait, give_up, least_give_up = _waits(part, sow)
         line = PlannedSowing(
             sowing_id, part.crop.id, part.crop.name, packet.variety, "in place" if part.in_place else "under cover", method,
-            number, packet.sowings, packet.autumn, sow, part.depth, part.best, part.light, days.wait, seedlings, days.give_up,
+            number, packet.sowings, packet.autumn, sow, part.depth, part.best, part.light, wait, seedlings, give_up,
             plant_out, frost_left, harvest, packet.plants, numbers.seeds, packet.seeds, numbers.assumed, numbers.per_cell,
             container.container_id if container else None, numbers.cells, trays, _on_the_bench(part, sow, plant_out),
-            mix, steps, tuple(draft.notes), tuple(sorted(draft.sources)), numbers.factors, numbers.expected, days.warmth_c,
+            mix, steps, tuple(draft.notes), tuple(sorted(draft.sources)), numbers.factors, numbers.expected,
+            days.warmth_c if sow else None, least_give_up,
         )  # fmt: skip
         if never and number == 1:
             self.conflicts.append(Conflict("season", None, None, f"{part.crop.name}: {never}", (sowing_id,)))
@@ -269,6 +299,22 @@ class _Planner:
         if part.autumn or (outside is not None and turn is not None and outside.first >= turn):
             return True, self.site.frost_come(harvest.last) if harvest else None
         return False, self.site.frost_left(outside.first) if outside else None
+
+
+def _in_place(packet: Packet) -> bool:
+    """As the grower wants it; without a method, what sources say nothing of raising is sown in place."""
+    return packet.method == "in_place" if packet.method else not timing.is_raised(packet.crop)
+
+
+def _waits(part: CropPart, sow: Window | None) -> tuple[tuple[float, float] | None, int | None, int | None]:
+    """Days to seedlings, and most and fewest to giving up, of any day of the window; nothing where it is not sown."""
+    ends = part.ends(sow) if sow is not None else (UNKNOWN, UNKNOWN)
+    if ends[0] is ends[1]:
+        return ends[0].wait, ends[0].give_up, ends[0].give_up
+    waits = [each.wait for each in ends if each.wait is not None] if ends[0].wait is not None else []
+    wait = (min(low for low, _ in waits), max(high for _, high in waits)) if waits else None
+    give_up = [each.give_up for each in ends if each.give_up is not None]
+    return wait, max(give_up, default=None), min(give_up, default=None)
 
 
 def _on_the_bench(part: CropPart, sow: Window | None, plant_out: Window | None) -> Window | None:

@@ -48,9 +48,13 @@ def harvest_of(part: CropPart, start: Window | None) -> Window | None:
     """Harvest by the days that count from this start: planting out under cover, sowing in place; never mixed.
 
     To them come the days that slow growth costs in autumn, with which the sowing was counted back, and in place those by
-    which the seedlings come later in this soil than is printed. None where nobody can say when these come.
+    which the seedlings come later in this soil than is printed. None where nobody can say when these come; an autumn
+    sowing without soil temperatures is harvested as it was counted back.
     """
-    if start is None or part.ready is None or (part.in_place and part.on(start.first)[0].in_doubt):
+    if start is None or part.ready is None:
+        return None
+    counted_back = part.autumn and part.site.soil is None
+    if part.in_place and not counted_back and any(days.in_doubt for days in part.ends(start)):
         return None
     slow, (first, last) = slow_growth(part), held_back(part, start)
     begins = days_after(start.first, part.ready.low + slow + first)
@@ -71,9 +75,11 @@ def slow_growth(part: CropPart) -> float:
 
 def held_back(part: CropPart, sow: Window) -> tuple[float, float]:
     """Days by which seedlings in place come later than printed, on the first and the last day of sowing."""
-    printed = part.crop.emergence_range
-    first, last = (part.on(day)[0].wait for day in sow)
-    if not part.in_place or printed is None or first is None:
+    printed = part.printed_wait
+    if not part.in_place or printed is None:
+        return 0.0, 0.0
+    first, last = (days.wait for days in part.ends(sow))
+    if first is None:
         return 0.0, 0.0
     return max(first[0] - printed.low, 0.0), max((last or first)[1] - printed.high, 0.0)
 
@@ -175,10 +181,13 @@ def _sowing(sown: Sown) -> Step:
 def _waiting(sown: Sown) -> list[Step | None]:
     part, site = sown.part, sown.part.site
     steps: list[Step | None] = []
-    if sown.method == "towel":
+    if sown.method == "towel" and not sown.days.unfit:
         steps.append(_moving(sown))
+    ends = part.ends(sown.sow)
+    as_printed = " where it is as warm as printed" if not part.in_place and part.warmth is None else ""
     if sown.seedlings is not None and sown.days.wait is not None:
-        text = f"Expect seedlings, {figures(*sown.days.wait)} days after sowing."
+        after = _after(sown, [figures(*days.wait) if days.wait else None for days in ends])
+        text = f"Expect seedlings, {after}{as_printed}."
         if not part.in_place:
             hours = figures(site.rule("raising_light_hours"), site.rule("raising_light_hours", "high"))
             text += f" Bright light as soon as they show, or lamps {hours} hours a day."
@@ -191,17 +200,34 @@ def _waiting(sown: Sown) -> list[Step | None]:
             if sown.plant_out is None or feed.first < sown.plant_out.first:
                 text = "Feed weakly once a week, if the mix holds no food."
                 steps.append(Step("feed", *feed, text))
-    if sown.days.give_up is not None:
-        first, last = days_after(sown.sow.first, sown.days.give_up), days_after(sown.sow.last, sown.days.give_up)
+    known = [(day, days.give_up) for day, days in zip(sown.sow, ends, strict=True) if days.give_up is not None]
+    if known:
+        first = days_after(*known[0])
+        last = max(first, days_after(*known[-1]))
+        after = _after(sown, [f"{days.give_up}" if days.give_up is not None else None for days in ends])
         plain = part.crop.emergence_range
         slow = max(plain.high if plain else 0, part.treatment_days[1]) >= OVER_MONTHS
-        text = f"No seedling {sown.days.give_up} days after sowing: it has failed, sow again or change the plan."
+        text = f"No seedling {after}: it has failed, sow again or change the plan."
         if slow:
-            text = f"Do not give up before: it can come up over months ({sown.days.give_up} days after sowing)."
+            text = f"Do not give up before: it can come up over months ({after})."
+        elif as_printed:
+            text = f"Do not give up before: {after}{as_printed}, later where it is colder."
         elif sown.plant_out is not None and first > sown.plant_out.first:
             text += " Planting out begins before that is known: a warmer bench tells sooner."
         steps.append(Step("give_up", first, last, text))
     return steps
+
+
+def _after(sown: Sown, days: Sequence[str | None]) -> str:
+    """Days after sowing, as they are for the first and for the last day of its window; None: not known."""
+    first, last = days
+    if first == last or sown.sow.first == sown.sow.last:
+        return f"{first} days after sowing"
+    words = sown.part.words
+    if first and last:
+        return f"{first} days after a sowing on {words.day(sown.sow.first)}, {last} after one on {words.day(sown.sow.last)}"
+    known, other = sown.sow if first else reversed(sown.sow)
+    return f"{first or last} days after a sowing on {words.day(known)} (of one on {words.day(other)} it is not known)"
 
 
 def _moving(sown: Sown) -> Step | None:

@@ -5,19 +5,22 @@ from __future__ import annotations
 import datetime
 import math
 from collections.abc import Callable
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from cropdata.agronomy import emergence
-from cropdata.catalog import Crop, Range
+from cropdata.catalog import Catalog, Crop, Range
 from cropdata.catalog.emerging import main_table
 from cropdata.catalog.evidence import Evidence
 from cropdata.season.drafting import Draft, figures
 from cropdata.season.site import Site
+from cropdata.season.words import Words
 
 LONGEST_WAIT = 120
+LONGEST_SPREAD = 240  # days in which the last of them are looked for
 NEAR_C = 2.0  # how near the warmth of one's own records is near enough: common practice, no source
+NEAR_LIMIT_C = 0.5  # printed limits are rounded to whole degrees
 RELEASE = "release"
 UNDER_COVER, IN_PLACE = "under cover", "in place"  # as the plan and the rows that it learned say where
 Wait = tuple[float, float]
@@ -76,86 +79,149 @@ def _number(value: Any) -> float:
     return float(value)
 
 
+def printed_range(catalog: Catalog, crop: Crop) -> Range | None:
+    """The plain range that the release prints, whatever a grower's own records say; else that of a layer which names no
+    warmth for it, as a packet does.
+    """
+    for crop_id in (crop.id, *catalog.parents_of(crop.id)):
+        printed = catalog.released(crop_id).ranges.get(("days_to_emergence", ""))
+        if printed is not None:
+            return printed
+    return crop.emergence_range if all(row["temperature_low_c"] is None for row in _own(crop)) else None
+
+
 def plain_wait(crop: Crop, draft: Draft) -> Wait | None:
-    """The printed range, whatever the warmth."""
+    """The printed range, for a bench whose warmth nobody has told."""
+    plain = crop.emergence_range
+    if plain is None:
+        return None
+    draft.use(plain)
+    draft.say("No bench temperature is given: days to seedlings are as printed, where it is as warm as sources had it.")
+    return plain.low, plain.high
+
+
+def say_printed(crop: Crop, draft: Draft) -> None:
+    """What is known of seedlings in place where no soil temperatures are given: nothing by the day."""
     plain = crop.emergence_range
     draft.use(plain)
-    return (plain.low, plain.high) if plain else None
+    told = "No dates of seedlings and no day to give up are reckoned without soil temperatures"
+    if plain is not None:
+        told += f"; where the soil is as warm as printed they come after {figures(plain.low, plain.high)} days"
+    draft.say(f"{told}.")
 
 
-def bench_wait(crop: Crop, night_c: float, day_c: float, draft: Draft) -> Wait | None:
-    """Days to seedlings between a night and a day warmth: hourly rates summed where there is a table by temperature."""
+def beyond(crop: Crop, temp_c: float, words: Words) -> str:
+    """Why it does not come up at a steady warmth: below the least or above the greatest of all that sources print; else
+    empty.
+    """
+    limits = crop.germination_temperature
+    least, most = (limits.minimum_range, limits.maximum_range) if limits is not None else (None, None)
+    if least is not None and temp_c < least.low - NEAR_LIMIT_C:
+        return f"colder than the least it comes up at ({words.warmth((least.low, least.low))})"
+    if most is not None and temp_c > most.high + NEAR_LIMIT_C:
+        return f"warmer than the most it comes up at ({words.warmth((most.high, most.high))})"
+    return ""
+
+
+def bench_wait(crop: Crop, night_c: float, day_c: float, draft: Draft) -> tuple[Wait | None, str]:
+    """Days to seedlings between a night and a day warmth: hourly rates summed where there is a table by temperature; where
+    it does not come up there, why.
+    """
     mean = (night_c + day_c) / 2
     estimate = crop.days_to_emergence(mean)
     if estimate is None:
         draft.say("Days to emergence are not recorded.")
-        return None
+        return None, ""
     draft.use(estimate)
+    if why := beyond(crop, mean, draft.words):
+        return None, why
     low, expected, high = float(estimate.low), float(estimate.expected), float(estimate.high)
     under = crop.days_to_emergence_under(night_c, day_c) if day_c > night_c else None
     if under is not None and math.isfinite(under[0]) and math.isfinite(under[2]):
         if math.isfinite(under[1]) and math.isfinite(expected):
             # Other places' tables widen the span as they do at the mean.
             swing = under[1] / expected
-            return low * swing, high * swing
-        return under[0], under[2]
-    if not math.isfinite(expected):
-        what = "outside what was tested" if estimate.extrapolated else "next to a temperature at which nothing came up"
-        draft.say(f"A bench at {draft.words.warmth((mean, mean))} is {what} for it: no days can be given.")
-        return None
-    return low, high
+            return (low * swing, high * swing), ""
+        return (under[0], under[2]), ""
+    if math.isfinite(expected):
+        return (low, high), ""
+    plain = crop.emergence_range
+    printed = f" (printed where it suits: {figures(plain.low, plain.high)} days)" if plain else ""
+    if estimate.extrapolated:  # nobody tried: it may well come up, only nobody can say when
+        draft.say(f"The bench, at {draft.words.warmth((mean, mean))}, is outside what was tested for it: when seedlings come is not known{printed}.")  # fmt: skip
+        return None, ""
+    return None, f"next to a temperature at which nothing came up{printed}"
 
 
-def soil_wait(crop: Crop, site: Site, start: datetime.date, draft: Draft) -> Wait | None:
+class SoilWait(NamedTuple):
+    """Days to seedlings in soil by the day; `last` to the last of them, None where that cannot be told.
+
+    `none`: they do not all come up in that soil.
+    """
+
+    wait: Wait | None
+    last: float | None = None
+    none: bool = False
+
+
+def soil_wait(crop: Crop, site: Site, start: datetime.date, draft: Draft) -> SoilWait:
     """Days to seedlings in soil that warms up: daily rates are summed, the printed range where there is no table.
 
     On a day colder than the coldest of a table it grows at least nothing and at most as there; so the days are a span.
-    None, and why, where it never comes up, or where another day before all are up lies outside what was tested.
+    The last seedlings have come when the slow end's rates make the spread among seeds (rule `emergence_last`): later in
+    days where the soil cools, and sooner where it warms up, than so many times the days.
+    No wait, and why, where it never comes up, or where another day before all are up lies outside what was tested.
     """
     assert site.soil is not None
-    temps = site.soil.series(start, LONGEST_WAIT)
+    temps = site.soil.series(start, LONGEST_SPREAD)
     table = main_table(site.catalog, crop)
     coldest = float(table.temperature_c[0]) if table is not None else -math.inf
     estimate = crop.days_to_emergence(np.maximum(temps, coldest))
     if estimate is None:
         draft.say("Days to emergence are not recorded.")
-        return None
+        return SoilWait(None)
     draft.use(estimate)
 
     def rates(days: object) -> np.ndarray:
         each = np.asarray(days)
         return np.where(np.isfinite(each), 1 / np.where(np.isfinite(each), each, 1.0), 0.0)
 
-    low = int(emergence.accumulate(temps, rates(estimate.low)))
-    high = int(emergence.accumulate(temps, rates(estimate.high) * (temps >= coldest)))
+    slow = rates(estimate.high) * (temps >= coldest)
+    low, high = (
+        int(emergence.accumulate(temps[:LONGEST_WAIT], each[:LONGEST_WAIT])) for each in (rates(estimate.low), slow)
+    )
+    last = int(emergence.accumulate(temps, slow / site.rule("emergence_last")))
     ends = low >= 0 and high >= 0
-    untested = np.asarray(estimate.extrapolated)[: high + 1 if ends else None]
+    untested = np.asarray(estimate.extrapolated)[: high + 1 if ends else LONGEST_WAIT]
     if untested.any():
         odd = float(temps[int(untested.argmax())])
         plain = crop.emergence_range
         printed = f"; printed where it is warm enough: {figures(plain.low, plain.high)} days" if plain else ""
         draft.say(f"Soil at {draft.words.warmth((odd, odd))} is outside what was tested for it: when seedlings come, and so the harvest, is not known{printed}.")  # fmt: skip
-        return None
+        return SoilWait(None)
     if not ends:
         draft.say(f"In this soil it does not come up within {LONGEST_WAIT} days, or not all of it.")
-        return None
-    return low + 1.0, high + 1.0
+        return SoilWait(None, none=True)
+    if last < 0:
+        draft.say("When the last of them come is not known, as the soil is too cold, too warm or untested by then: no day to give up is reckoned.")  # fmt: skip
+        return SoilWait((low + 1.0, high + 1.0))
+    return SoilWait((low + 1.0, high + 1.0), last + 1.0)
 
 
 def give_up_days(
-    crop: Crop, site: Site, wait: Wait | None, cool_c: float | None, treatment_days: float, draft: Draft
+    crop: Crop, site: Site, last: float | None, cool_c: float | None, treatment_days: float, draft: Draft
 ) -> int | None:
     """Days after sowing by which a sowing without a seedling has failed; None where nothing tells.
 
-    The latest of the last seedlings at the cool end, and the official final count with its chilling and soaking; then
-    seven quiet days.
+    The latest of the last seedlings (`last`, in days) and those at the cool end, and the official final count with its
+    chilling and soaking; then seven quiet days.
     """
     prescribed = crop.trait("germination_tests")
     final = prescribed.high if isinstance(prescribed, Range) else None
     draft.use(prescribed)
-    if wait is None and final is None:
+    if last is None and final is None:
         return None
-    slow = wait[1] * site.rule("emergence_last") if wait else 0.0
+    slow = last or 0.0
     cool = crop.days_to_emergence(cool_c) if cool_c is not None else None
     if cool is not None and math.isfinite(float(cool.last)):
         slow = max(slow, float(cool.last))

@@ -88,6 +88,10 @@ class Words(NamedTuple):
         low, high = (32 + value * 9 / 5 for value in temp_c) if self.units == "imperial" else temp_c
         return f"{_joined(f'{low:.0f}', f'{high:.0f}')} {'°F' if self.units == 'imperial' else '°C'}"
 
+    def days(self, span: tuple[int, int] | None) -> str:
+        """Fewest to most days."""
+        return NOTHING if span is None else f"{_joined(*(str(days) for days in span))} days"
+
     def differing(self, low: float, high: float, unit: str) -> tuple[float, float, str]:
         """Both ends of a figure and its unit; a difference of two temperatures in °C turned to °F, others as they are."""
         if unit != "°C" or self.units != "imperial":

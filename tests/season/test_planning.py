@@ -12,6 +12,7 @@ from cropdata.catalog import Catalog
 from cropdata.cli.plan_text import plan_text
 from cropdata.season import Plan, PlannedSowing, plan_season
 from cropdata.season.page import page_html
+from cropdata.season.records import Record
 from cropdata.season.schema import plan_object
 from cropdata.season.words import Words
 
@@ -69,8 +70,29 @@ def test_expected_seedlings_and_giving_up_follow_the_bench(tmp_path: Path, db: C
 
 
 def test_a_cold_bench_gives_no_days_and_says_why(tmp_path: Path) -> None:
-    line = _one(tmp_path, "{crop: tomato, method: tray}", PLACE.replace("{day: 22, night: 18}", "7"))
-    assert line.seedlings is None and any("nothing came up" in note for note in line.notes)
+    """Tomato comes up from 10 °C on; celery (Harrington and Minges) at 20 °C, and nothing of it at 25 °C."""
+    for crop, bench, why in (
+        ("tomato", "7", "the bench (7 °C) is colder than the least it comes up at (10 °C)"),
+        ("celery", "23", "the bench (23 °C) is next to a temperature at which nothing came up"),
+    ):
+        plan = _plan(
+            tmp_path, f"  - {{crop: {crop}, method: tray, plants: 9}}\n", PLACE.replace("{day: 22, night: 18}", bench)
+        )
+        line = plan.sowings[0]
+        found = (line.emergence_days, line.seedlings, line.give_up_days, line.plant_out, line.harvest, line.seeds)
+        assert line.sow is not None and found == (None,) * 6 and line.shelf is None and line.cells is None
+        assert [step.kind for step in line.steps if step.kind not in ("test", "buy", "chill", "soak")] == ["sow"]
+        assert [each.text.partition(why)[1] for each in plan.conflicts] == [why]  # one, and no line against it
+        assert not any("come up" in note or "best range" in note for note in line.notes)
+
+
+def test_what_the_grower_has_seen_stands_on_a_bench_that_nobody_would_count_on(tmp_path: Path) -> None:
+    """Planted out on 20 May by the records: 70 to 90 days from planting are 29 July and 18 August."""
+    place = PLACE.replace("{day: 22, night: 18}", "7")
+    (tmp_path / "s.yaml").write_text(place + "packets: [{crop: tomato, method: tray}]\n", encoding="utf-8")
+    planted = Record(2, "tomato", "plant_out", D(2027, 5, 20), None, "")
+    plan = plan_season(tmp_path / "s.yaml", records=(planted,))
+    assert plan.sowings[0].harvest == (D(2027, 7, 29), D(2027, 8, 18)) and not plan.conflicts
 
 
 def test_the_growers_method_stands_where_sources_do_not_raise_the_crop(tmp_path: Path, db: Catalog) -> None:

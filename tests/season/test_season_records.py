@@ -237,6 +237,8 @@ def test_own_waits_hold_where_and_at_the_warmth_they_were_recorded(tmp_path: Pat
     assert bed.emergence_days == plain_bed.emergence_days == (14, 26)
     assert bed.give_up_days == plain_bed.give_up_days
     assert pepper.emergence_days == plain_pepper.emergence_days
+    # Nor does its harvest move: how much later than printed it comes up is counted from what the release prints.
+    assert bed.harvest == plain_bed.harvest is not None
     # A bench of 12 °C is not the one that was recorded.
     cool, cool_pepper, _ = _lettuce_and_pepper(own, 12)
     plain_cool, plain_cool_pepper, _ = _lettuce_and_pepper(None, 12)

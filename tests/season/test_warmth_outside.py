@@ -7,6 +7,7 @@ ten. The days, weeks and temperatures are those of the release 1.2.0.
 from __future__ import annotations
 
 import datetime
+from collections.abc import Callable
 from types import SimpleNamespace
 
 import pytest
@@ -14,8 +15,10 @@ import pytest
 import cropdata
 from cropdata.agronomy.windows import Window
 from cropdata.season import Plan, PlannedSowing, plan_season
+from cropdata.season.crop_part import CropPart
 from cropdata.season.drafting import Draft
-from cropdata.season.site import Year
+from cropdata.season.season_file import season_of
+from cropdata.season.site import Site, Year
 from cropdata.season.waiting import soil_wait
 from cropdata.season.words import Words
 
@@ -36,6 +39,13 @@ def _one(packet: dict[str, object], **place: object) -> PlannedSowing:
     return _plan(packet, **place).sowings[0]
 
 
+def _site_with(soil: Callable[[datetime.date], float]) -> Site:
+    catalog = cropdata.open()
+    site = Site(season_of({"season": 2027, "place": PLACE, "packets": [{"crop": "turnip"}]}, catalog), catalog)
+    site.soil = Year(soil)
+    return site
+
+
 def _d(month: int, day: int, year: int = 2027) -> datetime.date:
     return datetime.date(year, month, day)
 
@@ -48,6 +58,79 @@ def test_soil_that_nobody_tested_is_no_soil_in_which_nothing_grows() -> None:
     assert any("outside what was tested" in note and "3.5 to 10 days" in note for note in line.notes)
     warm = _one({"crop": "kale", "method": "in_place"}, soil_temperature_c=[20] * 12)
     assert warm.emergence_days == (4, 10) and warm.harvest is not None
+
+
+def test_each_end_of_the_window_has_its_own_days_to_wait() -> None:
+    """Turnip in soil of 10 °C to the end of April and 20 °C from 1 May, of which Harrington and Minges print 5 and 2 days.
+
+    Sown on 31 March: 0.87 x 5 = 4.4 and 1.67 x 5 = 8.4, full on days 5 and 9; the last 1.44 x 8.35 = 12.02, full on day 13,
+    but the final count of day 7 with seven quiet days is 14: 13 + 7 = 20. Sown on 1 May: 1.74 and 3.34 are days 2 and 4, the
+    last 4.8, day 5; the count of day 7 is later: 7 + 7 = 14.
+    """
+    line = _one(
+        {"crop": "turnip", "method": "in_place"},
+        soil_temperature_c=[10] * 12,
+        last_spring_frost=PLACE["last_spring_frost"],
+    )
+    assert line.sow is not None and line.give_up_days == line.least_give_up_days == 20
+    place = _site_with(lambda date: 20.0 if date >= _d(5, 1).replace(year=date.year) else 10.0)
+    part = CropPart(place.catalog.crop("turnip"), place, Words(year=2027), in_place=True, autumn=False)
+    first, last = part.ends(Window(_d(3, 31), _d(5, 1)))
+    assert (first.wait, first.give_up, last.wait, last.give_up) == ((5, 9), 20, (2, 4), 14)
+    assert part.seedlings(Window(_d(3, 31), _d(5, 1))) == Window(_d(4, 5), _d(5, 5))
+
+
+def test_the_waiting_steps_end_with_the_last_sowing_day() -> None:
+    """In a spring that warms up sowings on the last day come sooner and are given up sooner: as those of that day alone."""
+    line = _one({"crop": "turnip", "method": "in_place"}, soil_temperature_c=COLD_SPRING)
+    assert line.sow is not None
+    alone = [
+        _one({"crop": "turnip", "method": "in_place", "sow": day}, soil_temperature_c=COLD_SPRING) for day in line.sow
+    ]
+    first, last = (each.give_up_days or 0 for each in alone)
+    assert (line.give_up_days, line.least_give_up_days) == (first, last) and first > last + 7
+    assert line.sow == Window(_d(4, 3), _d(4, 17))  # a fortnight from the day on which the soil is warm enough
+    step = next(step for step in line.steps if step.kind == "give_up")
+    days = datetime.timedelta
+    assert step.first == line.sow.first + days(first)
+    assert step.last == max(step.first, line.sow.last + days(last))
+    assert f"No seedling {first} days after a sowing on 3 Apr, {last} after one on 17 Apr" in step.text
+    expected = next(step for step in line.steps if step.kind == "seedlings")
+    assert "after a sowing on 3 Apr" in expected.text and "after one on 17 Apr" in expected.text
+
+
+def test_without_soil_temperatures_nothing_is_reckoned_from_the_days_of_warm_soil() -> None:
+    """Pea is sown from 3 March on, when the soil may be at 2 °C: no day in March tells that it has failed."""
+    plan = _plan({"crop": "pea", "method": "in_place", "plants": 10})
+    line = plan.sowings[0]
+    assert line.sow is not None and line.seeds is not None
+    assert (line.emergence_days, line.seedlings, line.give_up_days, line.harvest) == (None, None, None, None)
+    assert not any("it has failed" in step.text for step in line.steps)
+    assert any("where the soil is as warm as printed they come after 6 to 7 days" in note for note in line.notes)
+
+
+def test_without_a_bench_temperature_nothing_has_failed() -> None:
+    place = {"last_spring_frost": PLACE["last_spring_frost"]}
+    line = plan_season({"season": 2027, "place": place, "packets": [{"crop": "tomato", "method": "pot"}]}).sowings[0]
+    told = {step.kind: step.text for step in line.steps}
+    assert "where it is as warm as printed" in told["seedlings"]
+    assert told["give_up"].startswith("Do not give up before") and "failed" not in told["give_up"]
+
+
+def test_seeds_are_not_reckoned_for_a_sowing_in_place_of_which_none_can_be_counted_on() -> None:
+    """Snap bean: nothing at 10 °C (Harrington and Minges); this soil cools from 13 °C on 10 October."""
+    plan = _plan(
+        {"crop": "snap bean", "method": "in_place", "sow": _d(10, 10), "plants": 20}, soil_temperature_c=COLD_SPRING
+    )
+    assert plan.sowings[0].seeds is None and plan.sowings[0].give_up_days is None
+
+
+def test_a_crop_that_is_never_sown_has_no_days() -> None:
+    """Alpine soil has 14 °C at its warmest, snap bean wants 16; of zinnia no days to harvest are recorded to count back by."""
+    for packet in ({"crop": "snap bean", "method": "in_place"}, {"crop": "zinnia", "method": "tray", "autumn": True}):
+        line = _one(packet, soil_temperature_c=[-1, -1, 0, 2, 7, 11, 14, 13, 9, 5, 1, 0])
+        assert line.sow is None, packet
+        assert (line.emergence_days, line.give_up_days, line.least_give_up_days, line.warmth_c) == (None,) * 4
 
 
 def test_a_tender_crop_of_unknown_speed_is_sown_when_the_frost_risk_is_reached() -> None:
@@ -65,11 +148,13 @@ def test_colder_than_the_coldest_of_a_table_it_grows_between_nothing_and_as_ther
     """
     db, start = cropdata.open(), _d(4, 1)
     soil = Year(lambda date: 10.0 if (date.month, date.day) >= (4, 11) else 4.0)
-    place = SimpleNamespace(soil=soil, catalog=db)
-    assert soil_wait(db.crop("pea"), place, start, Draft(Words())) == (19, 34)  # type: ignore[arg-type]
+    place = SimpleNamespace(soil=soil, catalog=db, rule=lambda rule_id: {"emergence_last": 1.44}[rule_id])
+    found = soil_wait(db.crop("pea"), place, start, Draft(Words()))  # type: ignore[arg-type]
+    # The last of them: nothing done in the ten days, then 1.44 x 23.4 = 33.7 days at 10 °C: day 44, not 1.44 x 34 = 49.
+    assert found == ((19, 34), 44, False)
     never = Draft(Words())
-    cold = SimpleNamespace(soil=Year(lambda date: 4.0), catalog=db)
-    assert soil_wait(db.crop("pea"), cold, start, never) is None  # type: ignore[arg-type]
+    cold = SimpleNamespace(soil=Year(lambda date: 4.0), catalog=db, rule=place.rule)
+    assert soil_wait(db.crop("pea"), cold, start, never) == (None, None, True)  # type: ignore[arg-type]
     assert "does not come up within 120 days, or not all of it" in never.notes[0]
 
 
@@ -145,5 +230,4 @@ def test_what_cannot_come_up_has_no_dates_and_no_seeds(autumn: bool) -> None:
 def test_no_share_is_invented_where_a_source_saw_none_come_up() -> None:
     """Okra: 0 of a hundred normal seedlings at 10 °C and below."""
     line = _one({"crop": "okra", "method": "pot", "plants": 20}, bench_temperature_c=10)
-    assert line.seeds is None and line.factors == ()
-    assert any("no number of seeds is reckoned" in note for note in line.notes)
+    assert line.seeds is None and line.factors == () and line.plant_out is None

@@ -85,7 +85,7 @@ def _row(line: PlannedSowing, reader: Reader) -> tuple[str, ...]:
     under_sowing = ", ".join(
         kept(part) for part in (words.depth(line.depth_mm), words.warmth(line.best_c)) if part != NOTHING
     )
-    under_seedlings = kept(f"give up after {line.give_up_days} days") if line.give_up_days else ""
+    under_seedlings = kept(f"give up after {words.days(line.give_up_after)}") if line.give_up_after else ""
     chance = "" if line.frost_left is None else kept(f"frost {words.chance(line.frost_left)}")
     harvest_chance, out_chance = (chance, "") if line.autumn_frost else ("", chance)
     if not line.plant_out and not line.autumn_frost:  # sown in place: the chance is that on the day of the seedlings
@@ -157,7 +157,7 @@ def _facts(line: PlannedSowing, reader: Reader) -> Sequence[tuple[str, str]]:
             ("Best warmth", words.warmth(line.best_c)),
             ("Light", _light(line.light)),
             ("Seedlings after", f"{_figures(line.emergence_days)} days" if line.emergence_days else ""),
-            ("Give up after", f"{line.give_up_days} days" if line.give_up_days else ""),
+            ("Give up after", words.days(line.give_up_after) if line.give_up_after else ""),
             *(
                 (STEP_WORDS[kind], window(dates, reader))
                 for kind, dates in (

@@ -29,6 +29,8 @@ def order_of(packet: Packet, part: CropPart, lines: list[PlannedSowing]) -> Orde
     old = "the seed is older than sources give it" if too_old(packet, part) else None
     if packet.seeds is None:
         because = f"count what is in the packet, {need} are needed" if need else old
+        if because is None and packet.plants is not None:
+            because = "look whether there is enough, how many it takes is not known"
         return None if because is None else Order(because, packet.price, old is not None, None)
     if need is None or need <= packet.seeds:
         return None if old is None else Order(old, packet.price, True, None)

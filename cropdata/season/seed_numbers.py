@@ -50,7 +50,7 @@ def seed_numbers(packet: Packet, part: CropPart, method: str | None, days: Days,
     germination, first = _germination(packet, part, draft)
     if germination is None or first is None:
         draft.say("No test and no legal minimum to reckon the seeds from: test ten or more first.")
-        return nothing
+        return nothing if part.in_place or method is None else nothing._replace(cells=_least_cells(packet.plants, part))
     if days.share is not None and days.share < NONE_COME_UP:
         draft.say("At this warmth next to none come up: no number of seeds is reckoned.")
         return nothing
@@ -78,6 +78,11 @@ def seed_numbers(packet: Packet, part: CropPart, method: str | None, days: Days,
         return nothing
     filled = 1 - (1 - first.share * warmth) ** per_cell
     return SeedNumbers(cells * per_cell, assumed, per_cell, cells, factors, cells * filled * raised)
+
+
+def _least_cells(plants: int, part: CropPart) -> int:
+    """Cells, blocks or places for the plants if each held a seedling: the least that it takes, whatever comes up."""
+    return _seeds(plants, float(part.site.rule("raising_survival")), part.site.rule("seedling_confidence"), 1.0)
 
 
 def _losses(part: CropPart, days: Days) -> tuple[Factor, Factor]:
@@ -154,6 +159,8 @@ def age_note(packet: Packet, part: CropPart, draft: Draft) -> str | None:
         return None
     if packet.packed is None:
         return "its age is not known"
+    if packet.plants is not None and part.crop.germination_standard is None:
+        return "nothing else tells how many of it come up"
     if life is None:
         return None
     age = year - packet.packed

@@ -138,10 +138,11 @@ def _sowing(sown: Sown) -> Step:
     part, numbers, words = sown.part, sown.numbers, sown.part.words
     seeds = f"{numbers.seeds} seeds" if numbers.seeds else "the seed"
     parts = [f"Sow {seeds}"]
-    if numbers.cells and numbers.per_cell and sown.method != "towel":
-        of = {"block": "blocks", "pot": "pots"}.get(sown.method or "", "cells")
-        thin = ", to be thinned to one" if numbers.per_cell > 1 else ""
-        parts.append(f"{numbers.per_cell} in each of {numbers.cells} {of}{thin}")
+    units = {"tray": "cells", "block": "blocks", "pot": "pots"}.get(sown.method or "")
+    if numbers.cells and units:
+        thin = ", to be thinned to one" if numbers.per_cell and numbers.per_cell > 1 else ""
+        each = f"{numbers.per_cell} in each of " if numbers.per_cell else "in at least "
+        parts.append(f"{each}{numbers.cells} {units}{thin}")
     if numbers.cells and sown.method == "flat":
         parts.append(f"to be thinned to {numbers.cells}")
     if sown.method == "towel":

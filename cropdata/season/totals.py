@@ -60,7 +60,14 @@ def litres_of(sowings: Iterable[PlannedSowing]) -> Pair:
 def totals_of(sowings: tuple[PlannedSowing, ...], season: Season, catalog: Catalog) -> tuple[Total, ...]:
     """Pieces, mix, ingredients and seeds."""
     by = in_containers(sowings, catalog)
-    return (*_pieces(by), *_mix(by, season, catalog), *_seeds(sowings))
+    return (*_pieces(by), *_mix(by, season, catalog), *_left_out(sowings), *_seeds(sowings))
+
+
+def _left_out(sowings: Iterable[PlannedSowing]) -> list[Total]:
+    """Sowings under cover of which nobody can say what they stand in: how many cells, or in which method."""
+    count = sum(line.where == "under cover" and line.sow is not None and line.cells is None for line in sowings)
+    basis = "in trays, mix, money and shelf: number of plants, of cells or the method is not known"
+    return [_total("Not counted", (count, count), "sowings", basis, ())] if count else []
 
 
 def _pieces(by: dict[Container, list[PlannedSowing]]) -> list[Total]:

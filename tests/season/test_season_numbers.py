@@ -211,9 +211,23 @@ def test_a_price_of_your_own_counts_with_one_end_too(tmp_path: Path) -> None:
 
 
 def test_what_is_not_recorded_stays_unknown() -> None:
-    """Milkweed has no legal minimum, and nobody prints weeks to raise it."""
-    line = _one({"crop": "milkweed", "method": "pot", "plants": 3})
-    assert line.seeds is None and line.cells is None and line.trays is None and line.mix_litres is None
+    """Milkweed has no legal minimum, and nobody prints weeks to raise it. Of so many pots with a seedling, nine in ten of
+    which are raised, three plants come in nine cases of ten.
+    """
+    plan = _plan(
+        {"crop": "milkweed", "method": "pot", "plants": 3, "packed": 2027},
+        {"crop": "milkweed", "method": "tray", "variety": "B"},
+    )
+    line = next(line for line in plan.sowings if line.plants)
+    least = next(count for count in range(3, 20) if binom.sf(2, count, 0.9) >= 0.9)
+    assert line.seeds is None and line.cells == least and line.trays == 1 and line.mix_litres is not None
+    told = {step.kind: step.text for step in line.steps}
+    assert (
+        f"Sow the seed, in at least {least} pots" in told["sow"]
+        and "nothing else tells how many of it come up" in told["test"]
+    )
+    left = next(total for total in plan.totals if total.what == "Not counted")
+    assert (left.low, left.unit) == (1, "sowings")  # the one without a number of plants
     assert line.plant_out is None and line.harvest is None and line.factors == () and line.expected_plants is None
 
 

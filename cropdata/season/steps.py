@@ -188,7 +188,9 @@ def _waiting(sown: Sown) -> list[Step | None]:
     as_printed = " where it is as warm as printed" if not part.in_place and part.warmth is None else ""
     if sown.seedlings is not None and sown.days.wait is not None:
         after = _after(sown, [figures(*days.wait) if days.wait else None for days in ends])
-        text = f"Expect seedlings, {after}{as_printed}."
+        text = (
+            f"Expect seedlings, {after}{as_printed}{', as if sown in mix at once' if sown.method == 'towel' else ''}."
+        )
         if not part.in_place:
             hours = figures(site.rule("raising_light_hours"), site.rule("raising_light_hours", "high"))
             text += f" Bright light as soon as they show, or lamps {hours} hours a day."
@@ -199,7 +201,8 @@ def _waiting(sown: Sown) -> list[Step | None]:
             if sown.plant_out is not None:
                 feed = Window(feed.first, max(feed.first, min(feed.last, sown.plant_out.last)))
             if sown.plant_out is None or feed.first < sown.plant_out.first:
-                text = "Feed weakly once a week, if the mix holds no food."
+                until = "" if sown.plant_out is None else " until planting out"
+                text = f"Begin to feed weakly, once a week{until}, if the mix holds no food."
                 steps.append(Step("feed", *feed, text))
     known = [(day, days.give_up) for day, days in zip(sown.sow, ends, strict=True) if days.give_up is not None]
     if known:
@@ -208,7 +211,7 @@ def _waiting(sown: Sown) -> list[Step | None]:
         after = _after(sown, [f"{days.give_up}" if days.give_up is not None else None for days in ends])
         plain = part.crop.emergence_range
         slow = max(plain.high if plain else 0, part.treatment_days[1]) >= OVER_MONTHS
-        text = f"No seedling {after}: it has failed, sow again or change the plan."
+        text = f"No {'root or ' if sown.method == 'towel' else ''}seedling {after}: it has failed, sow again or change the plan."
         if slow:
             text = f"Do not give up before: it can come up over months ({after})."
         elif as_printed:

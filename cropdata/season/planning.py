@@ -19,6 +19,7 @@ from cropdata.season.drafting import Draft
 from cropdata.season.hazards import cautions_of
 from cropdata.season.kit import Equipment
 from cropdata.season.money import costs_of
+from cropdata.season.names import with_names
 from cropdata.season.orders import Order, order_of
 from cropdata.season.plan import Assumption, Cited, Conflict, Plan, PlannedSowing
 from cropdata.season.records import Record, check_sowings, read_records, real_days, seen_of, unsown
@@ -94,7 +95,7 @@ class _Planner:
         """The whole plan."""
         lines = [line for packet in self.season.packets for line in self._packet(packet)]
         lines.sort(key=lambda line: (line.sow.first if line.sow else FAR, line.crop, line.id))
-        sowings = tuple(lines)
+        sowings = with_names(lines, self.catalog)
         check_sowings(self.records, (line.id for line in sowings), self.file)
         if self.records and today is not None:
             self.conflicts += unsown(sowings, self.records, today, self.words)

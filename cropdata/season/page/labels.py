@@ -19,7 +19,7 @@ def labels(plan: Plan, reader: Reader) -> str:
     made = [label for line in plan.sowings for label in _of(plan, line, reader)]
     size = ACROSS * DOWN
     sheets = "\n".join(_sheet(made[start : start + size]) for start in range(0, len(made), size))
-    many = [line.crop for line in plan.sowings if (line.trays or 0) > MOST]
+    many = [line.name for line in plan.sowings if (line.trays or 0) > MOST]
     aside = f"One for each tray, else for each sowing; cut at the marks ({WIDE_MM} by {HIGH_MM} mm when printed at full size)."
     if many:
         aside += f" More than {MOST} trays: print the sheet again for {text(', '.join(many))}."
@@ -28,8 +28,8 @@ def labels(plan: Plan, reader: Reader) -> str:
 
 def _of(plan: Plan, line: PlannedSowing, reader: Reader) -> Iterator[str]:
     """A label says when it was really sown, where that is recorded, else the first day of the window."""
-    sown = [seen.date for seen in plan.seen if seen.sowing == line.id and seen.event in ("sow", "sown")]
-    date = max(sown) if sown else line.sow.first if line.sow else None
+    sown = next((seen.date for seen in plan.seen if seen.sowing == line.id and seen.event == "sow"), None)
+    date = sown or (line.sow.first if line.sow else None)
     # Always with its year: a label outlives its season.
     day = (
         ""
@@ -42,7 +42,10 @@ def _of(plan: Plan, line: PlannedSowing, reader: Reader) -> Iterator[str]:
     count = min(max(line.trays or 1, 1), MOST)
     crop, variety = (
         f'<span class="{kind}{" long" if len(said) > one_line else ""}">{text(short(said, two_lines))}</span>'
-        for kind, said, one_line, two_lines in (("crop", line.crop, 20, 44), ("variety", line.variety or "", 25, 52))
+        for kind, said, one_line, two_lines in (
+            ("crop", line.kind_name, 20, 44),
+            ("variety", line.variety_name, 25, 52),
+        )
     )
     for number in range(1, count + 1):
         tray = f"tray {number} of {line.trays}" if (line.trays or 1) > 1 else ""

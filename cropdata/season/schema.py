@@ -91,11 +91,12 @@ def plan_schema() -> dict[str, Any]:
     definitions = {kind.__name__: _record(kind) for kind in RECORDS}
     return {
         "$schema": DRAFT, "title": "A season's plan of cropdata, format 1",
+        **body,
         "description": (
-            "Dates ISO 8601, lengths mm, temperatures °C, volumes litres, chances as shares of years; null: nothing recorded. Figures are "
-            "so whatever the reader asked for; sentences (text, notes, warnings) are in the reader's units and order of dates."
+            f"{body['description']} Dates ISO 8601, lengths mm, temperatures °C, volumes litres, chances as shares of years, whatever the reader "
+            "asked for; null: nothing recorded. Sentences (text, notes, warnings) are in the reader's units and order of dates."
         ),
-        **body, "$defs": definitions,
+        "$defs": definitions,
     }  # fmt: skip
 
 

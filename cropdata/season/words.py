@@ -116,7 +116,9 @@ class Words(NamedTuple):
         if unit == "not recorded":
             return unit
         cents = (unit.isupper() or unit == "money") and not all(float(value).is_integer() for value in (low, high))
-        one, other = (f"{value:,.2f}" if cents else f"{value:,.1f}".removesuffix(".0") for value in (low, high))
+        one, other = (
+            f"{value:,.2f}" if cents and value else f"{value:,.1f}".removesuffix(".0") for value in (low, high)
+        )
         return f"{_joined(one, other)} {unit.removesuffix('s') if one == other == '1' else unit}".strip()
 
     def assumed(self, low: float, high: float, unit: str) -> str:

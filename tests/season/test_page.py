@@ -318,7 +318,7 @@ def labels(root):
 
 def test_labels_carry_variety_and_sowing_date(page):
     shown = labels(page)
-    assert ["2", "Tomato", "Gate Red", "sow 20 Mar 2027", "block", "sown on "] in shown
+    assert ["2", "Tomato", "Gate Red", "sow 20 Mar 2027", "block", "13 mm, 20–27 °C", "sown on "] in shown
     # Really sown on 15 March: the label says so and leaves nothing to write.
     assert ["1", "Lettuce", LETTUCE[0].variety, "sown 15 Mar 2027", "tray, sowing 1 of 3"] in shown
     assert ["7", "Garlic", "Café d'été", "in place", "sown on "] in shown

@@ -1,4 +1,4 @@
-"""Labels to cut: crop, variety, sowing date and method, one a tray, on sheets that fit both A4 and Letter."""
+"""Labels to cut: crop, variety, sowing date, method, depth and warmth, one a tray, on sheets that fit both A4 and Letter."""
 
 from __future__ import annotations
 
@@ -6,11 +6,12 @@ from collections.abc import Iterator, Sequence
 
 from cropdata.season.page.markup import Reader, section, short, text
 from cropdata.season.plan import Plan, PlannedSowing
-from cropdata.season.words import METHOD_WORDS
+from cropdata.season.words import METHOD_WORDS, NOTHING
 
 # Within 12 mm margins A4 leaves 186 by 273 mm, Letter 192 by 255: three by seven labels and a heading fit both.
 ACROSS, DOWN = 3, 7
 WIDE_MM, HIGH_MM = 60, 32
+ONE_LINE = 20, 25  # letters of crop and of variety on one line
 MOST = ACROSS * DOWN  # labels of one sowing: a sheet of them
 
 
@@ -39,6 +40,12 @@ def _of(plan: Plan, line: PlannedSowing, reader: Reader) -> Iterator[str]:
     write = "" if sown else '<span class="done">sown on <span class="rule"></span></span>'
     method = METHOD_WORDS.get(line.method or "", line.method or line.where)
     turn = f"sowing {line.number} of {line.of}" if line.of > 1 else ""
+    # Where the names leave room for it.
+    room = len(line.kind_name) <= ONE_LINE[0] and len(line.variety_name) <= ONE_LINE[1]
+    told = (reader.words.depth(line.depth_mm), reader.words.warmth(line.best_c)) if room else ()
+    how_it_grows = ", ".join(part for part in told if part != NOTHING)
+    if how_it_grows:
+        how_it_grows = f'<span class="how">{text(how_it_grows)}</span>'
     count = min(max(line.trays or 1, 1), MOST)
     crop, variety = (
         f'<span class="{kind}{" long" if len(said) > one_line else ""}">{text(short(said, two_lines))}</span>'
@@ -53,7 +60,7 @@ def _of(plan: Plan, line: PlannedSowing, reader: Reader) -> Iterator[str]:
         how = text(", ".join(part for part in parts if part))
         yield (
             f'<li class="cut"><span class="tag">{reader.numbers[line.id]}</span>{crop}{variety}'
-            f'{day}<span class="how">{how}</span>{write}</li>'
+            f'{day}<span class="how">{how}</span>{how_it_grows}{write}</li>'
         )
 
 

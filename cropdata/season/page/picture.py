@@ -16,7 +16,7 @@ from cropdata.season.plan import FrostDay, Plan, PlannedSowing
 from cropdata.season.words import MONTHS
 
 NAMES, WIDTH = 170, 730
-TOP, STRIP, GAP = 24, 84, 10  # months, chance of frost, and the room below it
+TOP, STRIP, GAP = 24, 70, 10  # months, chance of frost, and the room below it
 ROW, STAIR, BAR = 34, 7, 6
 ROWS = 12  # in one figure: so many that its axis is near, and that it fits what is left of a printed page
 _DAY = datetime.timedelta(days=1)

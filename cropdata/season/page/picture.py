@@ -205,7 +205,7 @@ def _name(line: PlannedSowing, reader: Reader, top: int) -> str:
     return (
         f'<path class="tag" d="M2 {top + 6}h20v12q0 8 -10 10q-10 -2 -10 -10z"/><text class="number" x="12" y="{top + 20}">{number}</text>'
         f'<text class="crop" x="30" y="{top + (14 if second else 21)}">{text(short(line.kind_name, 19))}</text>'
-        f'<text class="variety" x="30" y="{top + 28}">{text(short(second, 23))}</text>'
+        f'<text class="variety" x="30" y="{top + 28}">{text(short(second, 21))}</text>'
     )
 
 

@@ -15,7 +15,12 @@ Date = datetime.date
 
 
 class Window(NamedTuple):
-    """First and last day, both included."""
+    """First and last day, both included.
+
+    Attributes:
+        first: first day.
+        last: last day, itself included.
+    """
 
     first: Date
     last: Date

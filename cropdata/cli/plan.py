@@ -10,7 +10,7 @@ from argparse import Namespace
 
 from cropdata.catalog import open_catalog
 from cropdata.cli.opening import opened
-from cropdata.cli.plan_files import page_and_calendar
+from cropdata.cli.plan_files import page_and_calendar, write_files
 from cropdata.cli.plan_text import plan_text
 from cropdata.errors import InputError
 from cropdata.season.drafting import figures
@@ -20,7 +20,6 @@ from cropdata.season.records import read_records
 from cropdata.season.schema import plan_object, plan_schema
 from cropdata.season.table import plan_csv
 from cropdata.season.words import Words
-from cropdata.tabular.rows import write_whole
 
 EXAMPLE = os.path.join(os.path.dirname(os.path.dirname(os.path.abspath(__file__))), "examples", "season.yaml")
 EXAMPLE_DAY = datetime.date(2027, 3, 1)  # the example is always read on this day
@@ -61,9 +60,7 @@ def run(options: Namespace) -> int:
     if options.out:
         files = {"plan.txt": text + "\n", "plan.csv": plan_csv(plan), "plan.json": shown + "\n"}
         files |= page_and_calendar(plan, words._replace(year=plan.year), today, options.out)
-        os.makedirs(options.out, exist_ok=True)
-        for name, content in files.items():
-            write_whole(os.path.join(options.out, name), content)
+        write_files(options.out, files)
         print(f"written to {options.out}: {', '.join(files)}", file=sys.stderr)
     print(shown if options.json else text)
     return 0

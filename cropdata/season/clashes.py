@@ -24,14 +24,14 @@ SHOWN = 3  # names in one sentence
 
 def failed(line: PlannedSowing, day: datetime.date, words: Words) -> Conflict:
     """A sowing that the records know as given up."""
-    return Conflict("failed", day, None, f"{line.title}: given up on {words.day(day)} by your records: sow again, or change the plan.", (line.id,))  # fmt: skip
+    return Conflict("failed", day, None, f"{line.name}: given up on {words.day(day)} by your records: sow again, or change the plan.", (line.id,))  # fmt: skip
 
 
 def held_up(line: PlannedSowing, usual: Window, words: Words) -> Conflict:
     """A bench on which seedlings come too late for their planting out, `usual`."""
     assert line.seedlings is not None and line.plant_out is not None
     text = (
-        f"{line.title}: at this warmth its seedlings come {words.span(*line.seedlings)}, some too late to be planted out {words.span(*usual)}: "
+        f"{line.name}: at this warmth its seedlings come {words.span(*line.seedlings)}, some too late to be planted out {words.span(*usual)}: "
         f"reckoned with {words.span(*line.plant_out)}, when they have true leaves. Keep it warmer."
     )
     return Conflict("bench", usual.first, line.plant_out.last, text, (line.id,))
@@ -57,7 +57,7 @@ def date_clashes(
     found: list[Conflict] = []
     if line.sow is None:
         return found
-    name, sow, site = line.title, line.sow, part.site
+    name, sow, site = line.name, line.sow, part.site
 
     def add(kind: str, first: datetime.date, last: datetime.date | None, text: str) -> None:
         found.append(Conflict(kind, first, last, f"{name}: {text}", (line.id,)))
@@ -187,7 +187,7 @@ def _mat_clashes(lines: list[PlannedSowing], parts: Parts, site: Site, words: Wo
             if line.seedlings is None:  # told already
                 continue
             if not best[0] - 0.5 <= site.place.mat_c <= best[1] + 0.5 and line.sow is not None:
-                text = f"{line.title}: the mat at {words.warmth((site.place.mat_c,) * 2)} is outside its best range ({words.warmth(best)})."
+                text = f"{line.name}: the mat at {words.warmth((site.place.mat_c,) * 2)} is outside its best range ({words.warmth(best)})."
                 found.append(Conflict("mat", line.sow.first, line.sow.last, text, (line.id,)))
         return found
     spans = [(line.sow.first, (line.seedlings or line.sow).last, line, best) for line, best in on_mat if line.sow]
@@ -197,12 +197,12 @@ def _mat_clashes(lines: list[PlannedSowing], parts: Parts, site: Site, words: Wo
             by_warmth = {reckoned[line.id]: line for line, _ in standing}
             if len(by_warmth) > site.place.mats:
                 names = _listed(
-                    [f"{line.title} at {words.warmth((mat, mat))}" for mat, line in sorted(by_warmth.items())]
+                    [f"{line.name} at {words.warmth((mat, mat))}" for mat, line in sorted(by_warmth.items())]
                 )
                 text = f"{words.span(first, last)}: {len(by_warmth)} warmths reckoned on {counted(site.place.mats, 'mat')}, as they shared it with others before: {names}. Their best ranges meet: set one warmth and look for seedlings a little sooner or later."
                 found.append(Conflict("mat", first, last, text, tuple(line.id for line, _ in standing)))
             continue
-        names = _listed([f"{line.title} {words.warmth(best)}" for line, best in _first_of_each(standing)])
+        names = _listed([f"{line.name} {words.warmth(best)}" for line, best in _first_of_each(standing)])
         text = f"{words.span(first, last)}: {len(groups)} warmths wanted on {counted(site.place.mats, 'mat')}: {names}."
         found.append(Conflict("mat", first, last, text, tuple(line.id for line, _ in standing)))
     return found
@@ -244,7 +244,7 @@ def _shelf_clashes(lines: list[PlannedSowing], site: Site, words: Words) -> list
         most = "" if len(run) == 1 else f", most {words.span(start, end)}"
         shared = trays_if_shared(standing, site.catalog)
         sharing = f" ({shared} where sowings share a tray)" if shared < trays else ""
-        text = f"{words.span(first, last)}: up to {counted(trays, 'tray')}{sharing} on the shelf, room for {room}{most}: {_listed([line.title for line in standing])}."
+        text = f"{words.span(first, last)}: up to {counted(trays, 'tray')}{sharing} on the shelf, room for {room}{most}: {_listed([line.name for line in standing])}."
         found.append(Conflict("shelf", first, last, text, tuple(line.id for line in standing)))
     return found
 

@@ -40,6 +40,11 @@ def counted(number: float, what: str) -> str:
 
 
 def figures(low: float, high: float) -> str:
-    """ "5" or "5 to 7", whole from ten up."""
-    one, other = (f"{value:.0f}" if value >= 10 else f"{value:.1f}".removesuffix(".0") for value in (low, high))
+    """ "5" or "5 to 7": whole from two up, as no source knows a tenth of a day; a half, as sources print it, stays."""
+    one, other = _figure(low), _figure(high)
     return one if one == other else f"{one} to {other}"
+
+
+def _figure(value: float) -> str:
+    halved = value < 10 and float(2 * value).is_integer()
+    return f"{value:.1f}".removesuffix(".0") if halved or value < 1.95 else f"{value:.0f}"

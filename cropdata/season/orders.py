@@ -38,9 +38,13 @@ def order_of(packet: Packet, part: CropPart, lines: list[PlannedSowing]) -> Orde
     told = f"{counted(need, 'seed')} needed, {packet.seeds} on hand: buy more, or grow fewer"
     if thinner is not None:
         told += f", or sow {thinner[0]} in each cell ({counted(thinner[1], 'seed')} in {counted(thinner[2], 'cell')})"
-    first, name = lines[0], f"{lines[0].crop}{f' {lines[0].variety}' if lines[0].variety else ''}"
+    first = lines[0]
     clash = Conflict(
-        "seeds", None, first.sow.first if first.sow else None, f"{name}: {told}.", tuple(line.id for line in lines)
+        "seeds",
+        None,
+        first.sow.first if first.sow else None,
+        f"{first.packet}: {told}.",
+        tuple(line.id for line in lines),
     )
     because = f"{need} are needed, {packet.seeds} on hand"
     return Order(because, packet.price, thinner is None or old is not None, clash)

@@ -2,135 +2,89 @@
 
 Named tuples of plain values, so that the terminal, CSV, JSON, the calendar and the page all show one thing. Dates are
 `datetime.date`, lengths millimetres, temperatures °C, volumes litres, money in the grower's own currency; chances are
-shares of years. Whatever nothing is recorded of is None.
+shares of years. Whatever nothing is recorded of is None. The Attributes below are what the JSON Schema says of the fields.
 """
 
 from __future__ import annotations
 
 import datetime
+from collections import defaultdict
+from collections.abc import Iterator
 from typing import NamedTuple
 
-from cropdata.agronomy.windows import Window
+from cropdata.season.planned_sowing import PLACES_TO_SOW as PLACES_TO_SOW
+from cropdata.season.planned_sowing import STEPS as STEPS
+from cropdata.season.planned_sowing import Factor as Factor
+from cropdata.season.planned_sowing import PlannedSowing as PlannedSowing
+from cropdata.season.planned_sowing import Step as Step
 
-# In the order in which they come in a season. "move" is from the damp towel to mix; "sow" is also the day of a towel.
-STEPS = (
-    "test", "buy", "chill", "soak", "sow", "move", "seedlings", "give_up", "feed", "pot_on", "harden", "plant_out", "harvest",
-)  # fmt: skip
-
-
-class Step(NamedTuple):
-    """One thing to do or to expect: `first` to `last` day (the same where it is one day), in the reader's words."""
-
-    kind: str
-    first: datetime.date
-    last: datetime.date
-    text: str
-    frost_left: float | None = None
-    sources: tuple[str, ...] = ()
-
-
-class Factor(NamedTuple):
-    """One share on the way from seed to plant: germination, warmth, field or raising. `basis` is "tested", "assumed",
-    "published" or "common_practice"; the factors multiplied are plants for one seed.
-    """
-
-    what: str
-    share: float
-    basis: str
-    sources: tuple[str, ...] = ()
-
-
-class PlannedSowing(NamedTuple):
-    """One sowing: a packet has one line for each of its sowings.
-
-    `id` stays the same when the plan is made again (packet and number of the sowing, no dates), so that a calendar
-    updates. `frost_left` is the chance of a later frost on the first day of planting out (under cover) or on the day
-    that seedlings are expected (in place); for an autumn sowing, and for one that comes outside in the second half of the
-    season, that of a frost before the end of its harvest. `assumed_germination` is the rate that `seeds` is reckoned with
-    where the packet was not tested. `emergence_days` is the span over the window of sowing, `give_up_days` the most in it and
-    `least_give_up_days` the fewest: in soil that warms up later sowings take fewer. `cells` counts cells, blocks, pots or places in a flat, `trays` whole trays; `shelf`
-    the days on which they stand on the bench.
-    """
-
-    id: str
-    crop_id: str
-    crop: str
-    variety: str | None
-    where: str  # "under cover" or "in place"
-    method: str | None  # towel, tray, block, flat, pot or in_place
-    number: int  # of this packet's sowings, from 1
-    of: int
-    autumn: bool
-    sow: Window | None
-    depth_mm: tuple[float, float] | None
-    best_c: tuple[float, float] | None
-    light: str | None
-    emergence_days: tuple[float, float] | None
-    seedlings: Window | None
-    give_up_days: int | None
-    plant_out: Window | None
-    frost_left: float | None
-    harvest: Window | None
-    plants: int | None
-    seeds: int | None
-    seeds_on_hand: int | None
-    assumed_germination: float | None
-    per_cell: int | None
-    container: str | None  # id in containers
-    cells: int | None
-    trays: int | None
-    shelf: Window | None
-    mix_litres: tuple[float, float] | None
-    steps: tuple[Step, ...]
-    notes: tuple[str, ...]
-    sources: tuple[str, ...]
-    factors: tuple[Factor, ...] = ()  # from seed to plant
-    expected_plants: float | None = None  # of `seeds`, one a cell where several go in each
-    warmth_c: float | None = None  # mean of bench, mat or soil while it comes up
-    least_give_up_days: int | None = None
-
-    @property
-    def give_up_after(self) -> tuple[int, int] | None:
-        """Fewest and most days after sowing by which it has failed."""
-        most, least = self.give_up_days, self.least_give_up_days
-        return None if most is None else (most if least is None else least, most)
-
-    @property
-    def title(self) -> str:
-        """Crop, variety and number, as sentences name it: "Lettuce Pond Green 2/3"."""
-        name = f"{self.crop}{f' {self.variety}' if self.variety else ''}"
-        return name if self.of == 1 else f"{name} {self.number}/{self.of}"
-
-    @property
-    def autumn_frost(self) -> bool:
-        """Whether `frost_left` is the chance of a frost before the end of the harvest, not of a later one in spring."""
-        return self.autumn or any(step.kind == "harvest" and step.frost_left is not None for step in self.steps)
+CONFLICTS = (
+    "early",
+    "late",
+    "cold",
+    "heat",
+    "bench",
+    "autumn",
+    "season",
+    "mat",
+    "shelf",
+    "seeds",
+    "failed",
+    "few",
+    "names",
+)
+BASES = ("published", "common_practice", "from_memory", "derived", "computed", "stated", "tested", "assumed")
+THIS_YEAR, A_YEAR = "this year", "a year over the years they last"
 
 
 class Conflict(NamedTuple):
-    """What does not go together: too early for the bench, two warmths on one mat, more trays than the shelf holds."""
+    """What does not go together: too early for the bench, two warmths on one mat, more trays than the shelf holds.
+
+    Attributes:
+        kind: what is at odds.
+        first: first day of it; null where it has none.
+        last: last day of it; null where it has none.
+        text: a sentence in the reader's units and order of dates.
+        sowings: ids of the sowings concerned.
+    """
 
     kind: str
     first: datetime.date | None
     last: datetime.date | None
     text: str
-    sowings: tuple[str, ...] = ()  # ids
+    sowings: tuple[str, ...] = ()
 
 
 class Total(NamedTuple):
-    """One line of what the season takes: `low` to `high` of `unit`, this year or a year over the years things last."""
+    """One line of what the season takes: `low` to `high` of `unit`.
+
+    Attributes:
+        what: the thing.
+        low: the least.
+        high: the most.
+        unit: unit, a currency for money; "not recorded" where nobody tells the amount.
+        per: whether it is for this year, or for one of the years that things last.
+        basis: how it is counted or known, in words.
+        sources: ids of the sources that it rests on.
+    """
 
     what: str
     low: float
     high: float
     unit: str
-    per: str = "this year"
+    per: str = THIS_YEAR
     basis: str = ""
     sources: tuple[str, ...] = ()
 
 
 class Caution(NamedTuple):
-    """A hazard of this season's crops or materials, and what is usual against it."""
+    """A hazard of this season's crops or materials, and what is usual against it.
+
+    Attributes:
+        about: crop, material or device.
+        text: hazard and advice.
+        sources: ids of the sources that say so.
+    """
 
     about: str
     text: str
@@ -138,7 +92,15 @@ class Caution(NamedTuple):
 
 
 class Seen(NamedTuple):
-    """A record of what was really done, beside the plan: `late_days` is positive where it was later than the window."""
+    """A record of what was really done, beside the plan.
+
+    Attributes:
+        sowing: id of the sowing.
+        event: which step was done or seen.
+        date: day of it.
+        late_days: days after the end of the planned window, negative before its beginning; null where none was planned.
+        text: a sentence in the reader's units and order of dates.
+    """
 
     sowing: str
     event: str
@@ -148,7 +110,17 @@ class Seen(NamedTuple):
 
 
 class Assumption(NamedTuple):
-    """A figure that the plan rests on besides the crops' own: what, how much, who says so."""
+    """A figure that the plan rests on besides the crops' own: what, how much, who says so.
+
+    Attributes:
+        rule_id: id of the rule, as in the data package.
+        meaning: what it is.
+        low: the least.
+        high: the most.
+        unit: unit of both.
+        basis: how it is known; "stated" by the season file.
+        source: id of the source, empty where the season file states it.
+    """
 
     rule_id: str
     meaning: str
@@ -160,7 +132,13 @@ class Assumption(NamedTuple):
 
 
 class FrostDay(NamedTuple):
-    """A day of the season with the chance of a frost still to come (spring) or come already (autumn)."""
+    """A day of the season with its chances of frost.
+
+    Attributes:
+        date: the day.
+        spring_left: chance of a frost still to come in spring.
+        autumn_come: chance that an autumn frost has come.
+    """
 
     date: datetime.date
     spring_left: float | None
@@ -170,9 +148,17 @@ class FrostDay(NamedTuple):
 class PlanPlace(NamedTuple):
     """The place as the plan shows it.
 
-    `last_frost` is the date with an even chance of a later one, None where frost comes in less than half of the years:
-    then weeks are counted from the day that the grower states, `counted_from`. `risk_date`: from when on the chance is no
-    more than `risk`; None where it never is more.
+    Attributes:
+        name: its name.
+        frost_source: where its frost dates come from, as the season file says.
+        threshold_c: minimum in the screen that counts as a frost, in °C.
+        last_frost: day with an even chance of a later frost; null where frost comes in less than half of the years.
+        risk: chance of a later frost that a tender crop is planted out at.
+        risk_date: day from which on the chance is no more than that; null where it never is more.
+        first_frost: day by which an autumn frost has come in half of the years.
+        bench_c: warmth of the bench by night and by day, in °C.
+        shelf_trays: trays that the bench holds.
+        counted_from: day that weeks are counted from: `last_frost`, or the day stated where there is none.
     """
 
     name: str
@@ -182,23 +168,68 @@ class PlanPlace(NamedTuple):
     risk: float
     risk_date: datetime.date | None
     first_frost: datetime.date | None
-    bench_c: tuple[float, float] | None  # night, day
+    bench_c: tuple[float, float] | None
     shelf_trays: int | None
     counted_from: datetime.date
 
 
 class Cited(NamedTuple):
-    """A source used, and how to name it."""
+    """A source used, and how to name it.
+
+    Attributes:
+        source_id: id by which the plan refers to it.
+        citation: how to cite it.
+    """
 
     source_id: str
     citation: str
 
 
-class Plan(NamedTuple):
-    """A season's plan, sowings in the order of their dates.
+class Action(NamedTuple):
+    """A step that is open. `overdue`: the day on which it should have been done at the latest; None while there is time."""
 
-    `next_actions` are the steps still to come from the reader's day on, soonest first, as (sowing id, step).
-    `layers` names what was laid over the release, in order.
+    sowing: str
+    step: Step
+    overdue: datetime.date | None = None
+
+
+# They hold for every plan.
+GENERAL = (
+    Caution("Frost", "A chance is per year at that station, in a screen; leaves and hollows are colder on clear nights. "
+        "Read the forecast before planting out."),
+    Caution("Always", "The label, local rules and qualified advice come first; silence is no promise."),
+)  # fmt: skip
+RECKONED = (
+    "weeks count from the date with an even chance of a later frost, also where a source does not say which frost it means",
+    "frost left: chance of a later frost on the first day of planting out (in place: when the first seedlings are expected; "
+    "autumn: of a frost before the last day of harvest)",
+    "seedlings: earliest from the first sowing day to latest from the last; give up: no seedling so long after sowing",
+    "warmth: best range for germination",
+    "seeds: for the plants wanted, with a percentage where the germination is assumed for want of a test of your own; "
+    "plants = seeds x germination x share of the best at this warmth x what comes through",
+)
+
+
+class Plan(NamedTuple):
+    """A season's plan.
+
+    Attributes:
+        format: number of this format.
+        data_version: edition of the data package.
+        year: year of the last spring frost that the plan is made around.
+        place: the place.
+        sowings: in the order of their dates.
+        conflicts: what does not go together, in the order of its days.
+        totals: what the season takes and costs.
+        cautions: hazards of this season's crops and materials.
+        frost: chance of frost day by day.
+        seen: what the records say.
+        assumptions: figures that the plan rests on besides the crops' own.
+        citations: every source used.
+        warnings: what is poor about the frost dates.
+        layers: what was laid over the release, in order.
+        general_cautions: cautions that hold for every plan.
+        reckoned: how the figures are to be read.
     """
 
     format: int
@@ -215,8 +246,47 @@ class Plan(NamedTuple):
     citations: tuple[Cited, ...]
     warnings: tuple[str, ...]
     layers: tuple[str, ...] = ()
+    general_cautions: tuple[Caution, ...] = GENERAL
+    reckoned: tuple[str, ...] = RECKONED
 
-    def next_actions(self, today: datetime.date) -> tuple[tuple[str, Step], ...]:
-        """Steps not yet past on that day, soonest first."""
-        coming = [(line.id, step) for line in self.sowings for step in line.steps if step.last >= today]
-        return tuple(sorted(coming, key=lambda each: (max(each[1].first, today), STEPS.index(each[1].kind), each[0])))
+    def next_actions(self, today: datetime.date) -> tuple[Action, ...]:
+        """What is left to do on that day of what is `unsettled`, overdue first, then soonest first; what one only expects is left out.
+
+        A step is over when its days are. Testing and ordering stay, as overdue, while the sowing is still to come, and so does
+        a sowing that the records, where there are any, do not know; all of them go with the last day of the sowing's steps.
+        """
+        found, unsettled = [], self.unsettled(today)
+        for line in self.sowings:
+            over = max((step.last for step in line.steps), default=today) < today
+            to_come = line.sow is not None and (line.sow.last >= today or bool(self.seen))
+            for step in unsettled[line.id]:
+                if step.kind == "seedlings" or over:
+                    continue
+                if step.last >= today:
+                    found.append(Action(line.id, step))
+                elif step.kind in ("test", "buy", "sow") and to_come:
+                    found.append(Action(line.id, step, step.last))
+        return tuple(sorted(found, key=lambda each: (
+            each.overdue is None, each.overdue or max(each.step.first, today), STEPS.index(each.step.kind), each.sowing
+        )))  # fmt: skip
+
+    def unsettled(self, today: datetime.date) -> dict[str, tuple[Step, ...]]:
+        """By sowing the steps that the records leave open, whether or not their days are past.
+
+        Whatever comes before the latest thing recorded is past, and nothing is given up once seedlings were seen. Where
+        records are kept and a sowing is not in them though its days are over, what follows from it waits.
+        """
+        events: dict[str, set[str]] = defaultdict(set)
+        for seen in self.seen:
+            events[seen.sowing].add(seen.event)
+        return {line.id: tuple(self._open(line, events[line.id], today)) for line in self.sowings}
+
+    def _open(self, line: PlannedSowing, events: set[str], today: datetime.date) -> Iterator[Step]:
+        sowing = STEPS.index("sow")
+        reached = max((STEPS.index(event) for event in events if event in STEPS), default=-1)
+        waits = bool(self.seen) and reached < sowing and line.sow is not None and line.sow.last < today
+        for step in line.steps:
+            place = STEPS.index(step.kind)
+            if place <= reached or (waits and place > sowing) or (step.kind == "give_up" and "seedlings" in events):
+                continue
+            yield step

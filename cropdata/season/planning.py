@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from cropdata.agronomy.windows import Window
-from cropdata.catalog import Catalog, open_catalog
+from cropdata.catalog import Catalog, Crop, open_catalog
 from cropdata.season import timing
 from cropdata.season.clashes import date_clashes, failed, held_up, namesakes, shared_clashes
 from cropdata.season.crop_part import UNKNOWN, CropPart
@@ -270,7 +270,7 @@ class _Planner:
             plant_out, frost_left, harvest, packet.plants, numbers.seeds, packet.seeds, numbers.assumed, numbers.per_cell,
             container.container_id if container else None, numbers.cells, trays, _on_the_bench(part, sow, plant_out),
             mix, steps, tuple(draft.notes), tuple(sorted(draft.sources)), numbers.factors, numbers.expected,
-            days.warmth_c if sow else None, least_give_up,
+            days.warmth_c if sow else None, least_give_up, container.name if container else None, self._kind(part.crop),
         )  # fmt: skip
         if never and number == 1:
             self.conflicts.append(Conflict("season", None, None, f"{part.crop.name}: {never}", (sowing_id,)))
@@ -284,6 +284,12 @@ class _Planner:
             self.conflicts += behind(line, real, self.today, self.words)
         self.conflicts += date_clashes(line, part, self.words, usual_window(packet, part, number, real), overdue)
         return line
+
+    def _kind(self, crop: Crop) -> str | None:
+        """The name of the crop that a variety of a layer belongs to."""
+        if crop.parent_id is None or crop.layer == "release":
+            return None
+        return self.catalog.crop(crop.parent_id).name
 
     def _overdue(self, sow: Window | None, real: Real | None) -> Window | None:
         """The window in which it was to be sown, where that is past and the records do not know it as sown."""

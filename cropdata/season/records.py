@@ -251,7 +251,7 @@ def behind(line: PlannedSowing, real: Real, today: datetime.date, words: Words) 
     or not planted out when its window is past.
     """
     found = []
-    name = line.title
+    name = line.name
     if real.up is None and real.planted is None and line.sow is not None and line.give_up_days is not None:
         last = line.sow.last + datetime.timedelta(days=line.give_up_days)
         if last < today:

@@ -3,12 +3,19 @@
 from __future__ import annotations
 
 import datetime
+import inspect
 import types
 import typing
 from typing import Any
 
 from cropdata.agronomy.windows import Window
 from cropdata.season.plan import (
+    A_YEAR,
+    BASES,
+    CONFLICTS,
+    PLACES_TO_SOW,
+    STEPS,
+    THIS_YEAR,
     Assumption,
     Caution,
     Cited,
@@ -22,12 +29,26 @@ from cropdata.season.plan import (
     Step,
     Total,
 )  # fmt: skip
+from cropdata.season.words import METHOD_WORDS
 
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
 RECORDS = (Factor,
     Window, Step, PlannedSowing, Conflict, Total, Caution, Seen, Assumption, FrostDay, PlanPlace, Cited,
 )  # fmt: skip
 PLACES = 4  # decimals of chances and figures
+_LIGHT = "(light|dark|indifferent)"
+# What may stand in a text field, beyond being a text.
+_ALLOWED: dict[tuple[type, str], dict[str, Any]] = {
+    (Step, "kind"): {"enum": list(STEPS)},
+    (Seen, "event"): {"enum": list(STEPS)},
+    (Conflict, "kind"): {"enum": list(CONFLICTS)},
+    (PlannedSowing, "where"): {"enum": list(PLACES_TO_SOW)},
+    (PlannedSowing, "method"): {"enum": [*METHOD_WORDS, None]},
+    (PlannedSowing, "light"): {"pattern": f"^{_LIGHT}( or {_LIGHT})*$"},
+    (Factor, "basis"): {"enum": list(BASES)},
+    (Assumption, "basis"): {"enum": list(BASES)},
+    (Total, "per"): {"enum": [THIS_YEAR, A_YEAR]},
+}
 
 
 def plan_object(plan: Plan) -> dict[str, Any]:
@@ -62,27 +83,47 @@ def plan_schema() -> dict[str, Any]:
     """JSON Schema (draft 2020-12) of `plan_object`. Nothing else than what it names may stand in the object."""
     body = _record(Plan)
     properties = body["properties"]
-    year = properties.pop("year")
-    place = typing.get_type_hints(PlanPlace)
-    properties["season"] = year | {"description": "the year of the last spring frost that the plan is made around"}
-    properties |= {name: _type(place[name]) for name in ("last_frost", "risk", "risk_date")}
-    properties["format"] = {"const": 1}
+    properties["season"] = properties.pop("year")
+    place = _record(PlanPlace)["properties"]
+    properties |= {name: place[name] for name in ("last_frost", "risk", "risk_date")}
+    properties["format"]["const"] = 1
     body["required"] = list(properties)
     definitions = {kind.__name__: _record(kind) for kind in RECORDS}
     return {
         "$schema": DRAFT, "title": "A season's plan of cropdata, format 1",
-        "description": "Dates ISO 8601, lengths mm, temperatures °C, volumes litres, chances as shares of years; null: nothing recorded.",
-        **body, "$defs": definitions,
+        **body,
+        "description": (
+            f"{body['description']} Dates ISO 8601, lengths mm, temperatures °C, volumes litres, chances as shares of years, whatever the reader "
+            "asked for; null: nothing recorded. Sentences (text, notes, warnings) are in the reader's units and order of dates."
+        ),
+        "$defs": definitions,
     }  # fmt: skip
 
 
 def _record(kind: type) -> dict[str, Any]:
     hints = typing.get_type_hints(kind)
     names: tuple[str, ...] = kind._fields  # type: ignore[attr-defined]
-    return {
-        "type": "object", "description": " ".join((kind.__doc__ or "").split()), "additionalProperties": False,
-        "properties": {name: _type(hints[name]) for name in names}, "required": list(names),
+    said, about = _told(kind)
+    properties = {
+        name: _type(hints[name]) | _ALLOWED.get((kind, name), {}) | ({"description": about[name]} if name in about else {})
+        for name in names
     }  # fmt: skip
+    return {
+        "type": "object", "description": said, "additionalProperties": False, "properties": properties, "required": list(names),
+    }  # fmt: skip
+
+
+def _told(kind: type) -> tuple[str, dict[str, str]]:
+    """What the docstring says of a record, and under Attributes of its fields."""
+    said, _, fields = inspect.cleandoc(kind.__doc__ or "").partition("\nAttributes:\n")
+    about: dict[str, str] = {}
+    for line in fields.splitlines():
+        name, colon, rest = line.strip().partition(": ")
+        if line.startswith("    ") and not line.startswith("     ") and colon:
+            about[name] = rest
+        elif about and line.strip():  # goes on
+            about[list(about)[-1]] += f" {line.strip()}"
+    return " ".join(said.split()), about
 
 
 def _type(hint: Any) -> dict[str, Any]:

@@ -8,6 +8,7 @@ from typing import Any
 
 from cropdata.agronomy.windows import Window
 from cropdata.season.plan import Plan, PlannedSowing
+from cropdata.season.schema import PLACES
 from cropdata.tabular.values import harmless
 
 # Column: the field it comes from, and which end of it (None: the whole).
@@ -50,7 +51,7 @@ def _row(line: PlannedSowing) -> dict[str, Any]:
             row[f"{field}_first"] = window.first.isoformat() if window else ""
             row[f"{field}_last"] = window.last.isoformat() if window else ""
         elif field in _PAIRS:
-            row.update(zip(_PAIRS[field], value or ("", ""), strict=True))
+            row.update(zip(_PAIRS[field], [round(end, PLACES) for end in value] if value else ("", ""), strict=True))
         elif field == "steps":
             firsts = {step.kind: step.first.isoformat() for step in line.steps}
             row.update({column: firsts.get(kind, "") for column, kind in _BY_STEP.items()})
@@ -63,7 +64,7 @@ def _row(line: PlannedSowing) -> dict[str, Any]:
         elif isinstance(value, bool):
             row[field] = "true" if value else "false"
         elif isinstance(value, float):
-            row[field] = round(value, 4)
+            row[field] = round(value, PLACES)
         else:
             row[field] = "" if value is None else harmless(value) if isinstance(value, str) else value
     return row

@@ -42,6 +42,29 @@ METHOD_WORDS = {
     "pot": "pot",
     "in_place": "in place",
 }
+BASIS_WORDS = {
+    "published": "published",
+    "common_practice": "common practice, no source",
+    "from_memory": "from memory",
+    "derived": "reckoned",
+    "computed": "reckoned from",
+    "stated": "as you state",
+}
+CLASH_WORDS = {
+    "early": "too early",
+    "late": "late",
+    "cold": "too cold",
+    "heat": "too warm",
+    "bench": "too late for planting out",
+    "autumn": "the first frost",
+    "season": "no date will do",
+    "mat": "warmths on the mat",
+    "shelf": "trays on the shelf",
+    "seeds": "too few seeds",
+    "failed": "given up",
+    "few": "too few seedlings",
+    "names": "packets alike",
+}
 
 Pair = tuple[float, float]
 
@@ -92,6 +115,25 @@ class Words(NamedTuple):
         """Fewest to most days."""
         return NOTHING if span is None else f"{_joined(*(str(days) for days in span))} days"
 
+    def amount(self, low: float, high: float, unit: str) -> str:
+        """Low to high of what is counted, weighed or paid: "1 tray", "1,563 seeds", "6.40–16.00 USD", "12–14 l"."""
+        if unit in ("l", "litre", "litres"):
+            return self.litres((low, high))
+        if unit == "not recorded":
+            return unit
+        cents = (unit.isupper() or unit == "money") and not all(float(value).is_integer() for value in (low, high))
+        one, other = (
+            f"{value:,.2f}" if cents and value else f"{value:,.1f}".removesuffix(".0") for value in (low, high)
+        )
+        return f"{_joined(one, other)} {unit.removesuffix('s') if one == other == '1' else unit}".strip()
+
+    def assumed(self, low: float, high: float, unit: str) -> str:
+        """Low to high of a figure that a plan rests on: shares in per cent, differences of temperature as the reader's."""
+        if unit.startswith("share"):
+            return f"{_joined(f'{100 * low:.3g}', f'{100 * high:.3g}')} %{unit.removeprefix('share')}"
+        low, high, unit = self.differing(low, high, unit)
+        return f"{_joined(f'{low:.3g}', f'{high:.3g}')} {unit}"
+
     def differing(self, low: float, high: float, unit: str) -> tuple[float, float, str]:
         """Both ends of a figure and its unit; a difference of two temperatures in °C turned to °F, others as they are."""
         if unit != "°C" or self.units != "imperial":
@@ -134,7 +176,7 @@ def _joined(low: str, high: str) -> str:
 
 def _figure(value: float) -> str:
     """Whole from ten up, else one decimal; two below one, so that a little is never none."""
-    return f"{value:.0f}" if value >= 9.95 else f"{float(f'{value:.1f}' if value >= 0.95 else f'{value:.2f}'):g}"
+    return f"{value:,.0f}" if value >= 9.95 else f"{float(f'{value:.1f}' if value >= 0.95 else f'{value:.2f}'):g}"
 
 
 def _inches(depth_mm: float) -> str:

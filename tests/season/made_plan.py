@@ -49,6 +49,7 @@ TOMATO = PlannedSowing(
     ),
     ("Planting out moved to 15 May, when the stated frost risk is reached.",),
     ("ext_a", "ext_b"),
+    container_name="Block of 5 cm",
 )  # fmt: skip
 LETTUCE = tuple(
     PlannedSowing(

@@ -7,10 +7,11 @@ import sys
 
 import pytest
 import vobject
-from made_plan import GARLIC, LETTUCE, PLAN, TOMATO
+from made_plan import GARLIC, LETTUCE, PLAN, TOMATO, day
 
 from cropdata.errors import InputError, MissingExtraError
 from cropdata.season.calendar_file import calendar_text
+from cropdata.season.plan import Seen
 from cropdata.season.words import STEP_WORDS
 
 NOW = datetime.datetime(2026, 11, 26, 3, 0, tzinfo=datetime.UTC)
@@ -21,21 +22,24 @@ def events(text):
     return {event.uid.value: event for event in vobject.readOne(text).vevent_list}
 
 
+UNSEEN = PLAN._replace(seen=())  # nothing recorded: every step is an event
+
+
 def test_every_step_is_an_event_and_every_event_a_step():
     read = sorted(
         (event.dtstart.value, event.dtend.value, event.summary.value, event.description.value.splitlines()[0])
-        for event in events(calendar_text(PLAN, NOW)).values()
+        for event in events(calendar_text(UNSEEN, NOW)).values()
     )
     one_day = datetime.timedelta(days=1)
     planned = sorted(
         (
             step.first,
             step.last + one_day,  # RFC 5545, 3.6.1: DTEND is not part of the event
-            f"{line.crop}{f' {line.variety}' if line.variety else ''}: {STEP_WORDS[step.kind].lower()}"
-            + (f" ({line.number} of {line.of})" if line.of > 1 else ""),
+            f"{line.crop}{f' {line.variety}' if line.variety else ''}{', autumn' if line.autumn else ''}"
+            + f"{f' {line.number}/{line.of}' if line.of > 1 else ''}: {STEP_WORDS[step.kind].lower()}",
             step.text,
         )
-        for line in PLAN.sowings
+        for line in UNSEEN.sowings
         for step in line.steps
     )
     assert read == planned
@@ -66,10 +70,74 @@ def test_a_changed_plan_keeps_its_uids_and_counts_on():
         assert event.dtstart.value - first[uid].dtstart.value == shift
 
 
-def test_within_one_minute_the_later_stamp_tells():
-    first, second = (calendar_text(PLAN, NOW + datetime.timedelta(seconds=after)) for after in (0, 20))
+def test_a_second_later_the_sequence_is_higher():
+    first, second = (calendar_text(PLAN, NOW + datetime.timedelta(seconds=after)) for after in (0, 1))
     uid, event = next(iter(events(second).items()))
-    assert event.dtstamp.value - events(first)[uid].dtstamp.value == datetime.timedelta(seconds=20)
+    assert int(event.sequence.value) == int(events(first)[uid].sequence.value) + 1
+    assert int(event.sequence.value) < 2**31  # RFC 5545, 3.3.8
+
+
+def test_what_has_not_changed_keeps_its_stamps():
+    before = calendar_text(PLAN, NOW)
+    assert calendar_text(PLAN, LATER, before) == before
+    later = TOMATO._replace(steps=(TOMATO.steps[0]._replace(text="Sow 20."), *TOMATO.steps[1:]))
+    plan = PLAN._replace(
+        sowings=tuple(later if line is TOMATO else line for line in PLAN.sowings if line is not LETTUCE[2])
+    )
+    old, new = events(before), events(calendar_text(plan, NOW, before))  # within the same second
+    changed = {uid for uid in new if new[uid].sequence.value != old[uid].sequence.value}
+    assert {new[uid].summary.value for uid in changed} == {
+        "Tomato Gate Red: sow", *(f"Lettuce Lanterne des Trois Jardins 3/3: {kind}" for kind in ("sow", "plant out", "harvest")),
+    }  # fmt: skip
+    assert all(int(new[uid].sequence.value) == int(old[uid].sequence.value) + 1 for uid in changed)
+    once = calendar_text(plan, NOW, before)
+    assert "STATUS:CANCELLED" in once and calendar_text(plan, LATER, once) == once  # not cancelled anew
+
+
+def test_what_is_planned_again_is_no_longer_cancelled():
+    fewer = PLAN._replace(sowings=tuple(line for line in PLAN.sowings if line is not LETTUCE[2]))
+    gone = calendar_text(fewer, NOW, calendar_text(PLAN, NOW))
+    again = events(calendar_text(PLAN, LATER, gone))
+    assert {event.status.value for event in again.values()} == {"CONFIRMED"}
+    assert all(int(event.sequence.value) >= int(events(gone)[uid].sequence.value) for uid, event in again.items())
+
+
+def test_a_place_that_is_renamed_keeps_its_events():
+    before = calendar_text(PLAN, NOW)
+    renamed = PLAN._replace(place=PLAN.place._replace(name="Alder Bank and the new bed (invented)"))
+    after = calendar_text(renamed, LATER, before)
+    assert set(events(after)) == set(events(before))
+    assert {event.status.value for event in events(after).values()} == {"CONFIRMED"}
+    # And from then on, though the key was made of the first name.
+    assert set(events(calendar_text(renamed, LATER, after))) == set(events(before))
+
+
+def test_another_garden_written_over_the_file_cancels_nothing():
+    """Of its own sowings the new garden shares one, kale, with the garden that the file was made for."""
+    before = calendar_text(PLAN._replace(sowings=PLAN.sowings[:6]), NOW)
+    kale = next(line for line in PLAN.sowings if line.crop == "Kale")
+    other = PLAN._replace(place=PLAN.place._replace(name="Elm Row (invented)"), sowings=(kale,), seen=())
+    after = events(calendar_text(other, LATER, before))
+    assert not set(after) & set(events(before)) and len(after) == len(kale.steps)
+
+
+def test_what_the_records_settle_leaves_the_calendar():
+    """Recorded: seedlings and potting on. Given up is nothing then; what was done stands on its day."""
+    seen = tuple(
+        Seen(TOMATO.id, event, day(date), 0, f"{event} by the records")
+        for event, date in (("sow", "3-25"), ("seedlings", "4-2"), ("pot_on", "4-12"))
+    )
+    before = calendar_text(UNSEEN, NOW)
+    after = events(calendar_text(UNSEEN._replace(seen=seen, sowings=(TOMATO,)), LATER, before, day("4-13")))
+    tomato = {
+        event.summary.value.split(": ")[1]: (event.status.value, event.dtstart.value)
+        for event in after.values() if event.summary.value.startswith("Tomato")
+    }  # fmt: skip
+    assert tomato == {
+        "sow": ("CONFIRMED", day("3-25")), "seedlings": ("CONFIRMED", day("4-2")), "give up": ("CANCELLED", day("4-20")),
+        "pot on": ("CONFIRMED", day("4-12")), "harden off": ("CONFIRMED", day("5-1")), "plant out": ("CONFIRMED", day("5-15")),
+        "harvest": ("CONFIRMED", day("7-20")),
+    }  # fmt: skip
 
 
 def test_what_is_planned_no_longer_is_cancelled():
@@ -78,7 +146,7 @@ def test_what_is_planned_no_longer_is_cancelled():
     after = events(calendar_text(fewer, LATER, before=before))
     cancelled = [event for event in after.values() if event.status.value == "CANCELLED"]
     assert {event.summary.value for event in cancelled} == {
-        f"Lettuce Lanterne des Trois Jardins: {kind} (3 of 3)" for kind in ("sow", "plant out", "harvest")
+        f"Lettuce Lanterne des Trois Jardins 3/3: {kind}" for kind in ("sow", "plant out", "harvest")
     }
     assert all(int(event.sequence.value) > int(events(before)[event.uid.value].sequence.value) for event in cancelled)
     assert len(after) == 22
@@ -111,7 +179,7 @@ def test_lines_are_folded_and_texts_survive():
     assert "\n" not in text.replace("\r\n", "")
     (event,) = events(text).values()
     assert event.description.value.startswith(hostile)
-    assert event.summary.value == "Garlic Café d'été: sow"
+    assert event.summary.value == "Garlic Café d'été, autumn: sow"
 
 
 def test_the_same_plan_and_moment_give_the_same_bytes_in_any_time_zone():

@@ -151,12 +151,24 @@ def test_printed_pages(show, pictures, paper):
     printed = {name: _pages(show(name, 1200), paper, pictures / f"{name}_{paper}.pdf") for name in PLANS}
     print(f"{paper}: {printed}")
     assert 4 <= printed["season"] <= 8
+    assert printed["example"] <= 14  # 13 sowings, 152 sources: half a page a sowing, 2 pages of sources
     # Without labels there are as many pages fewer as there are sheets of labels: a sheet fits its page, heading and all.
     for name, sheets in (("season", 1), ("many", 3)):  # 7 labels; 7, 21 and 20
         page = show(name, 1200)
         page.evaluate("document.getElementById('labels').remove()")
         assert printed[name] - _pages(page, paper, pictures / "rest.pdf") == sheets
     (pictures / "rest.pdf").unlink()
+
+
+def test_sources_are_folded_on_the_screen_and_stand_on_paper(show):
+    page = show("example", 360)
+    sources = page.locator("#source-1")
+    assert not sources.is_visible()
+    page.emulate_media(media="print")
+    assert sources.is_visible()
+    page.emulate_media(media="screen")
+    page.locator("#sources summary").click()
+    assert sources.is_visible()
 
 
 def test_labels_have_their_size_on_paper(show):

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import csv
 import datetime
+import inspect
 import io
 import json
+import re
 from pathlib import Path
 
 import jsonschema
@@ -16,10 +18,11 @@ from cropdata.catalog import Catalog
 from cropdata.cli.plan import EXAMPLE
 from cropdata.cli.plan_text import plan_text
 from cropdata.season import Plan, plan_season
-from cropdata.season.plan import STEPS, PlannedSowing
+from cropdata.season.plan import BASES, CONFLICTS, STEPS, PlannedSowing
+from cropdata.season.schema import RECORDS as DESCRIBED
 from cropdata.season.schema import plan_object, plan_schema
 from cropdata.season.table import plan_csv
-from cropdata.season.words import Words
+from cropdata.season.words import BASIS_WORDS, CLASH_WORDS, STEP_WORDS, Words
 
 RECORDS = "sowing,event,date,count\nbroccoli,sow,2027-03-05,26\nbroccoli,seedlings,2027-03-12,20\n"
 
@@ -50,6 +53,13 @@ def test_the_object_fits_its_schema(plan: Plan) -> None:
         (("sowings", 0, "depth_mm"), [1]),
         (("sowings", 0, "seeds"), 1.5),
         (("sowings", 0, "steps", 0, "kind"), None),
+        (("sowings", 0, "steps", 0, "kind"), "plough"),
+        (("sowings", 0, "where"), "on the roof"),
+        (("sowings", 0, "method"), "bucket"),
+        (("sowings", 0, "light"), "light or moon"),
+        (("conflicts", 0, "kind"), "war"),
+        (("assumptions", 0, "basis"), "hearsay"),
+        (("totals", 0, "per"), "a month"),
         (("place", "risk"), "small"),
         (("format",), 2),
         (("surprise",), 1),
@@ -62,6 +72,45 @@ def test_the_schema_refuses_what_is_wrong(plan: Plan, where: tuple[str | int, ..
         at = at[part]
     at[where[-1]] = value
     assert list(_validator().iter_errors(body))
+
+
+def test_every_field_of_the_schema_is_described() -> None:
+    schema = plan_schema()
+    bodies = {"Plan": schema} | schema["$defs"]
+    bare = [
+        f"{name}.{field}"
+        for name, body in bodies.items()
+        for field, said in body["properties"].items()
+        if not said.get("description")
+    ]
+    assert bare == [] and all(body["description"] for body in bodies.values())
+    # A docstring that describes what is not there is found as well.
+    for kind in (Plan, *DESCRIBED):
+        told = inspect.cleandoc(kind.__doc__ or "").partition("Attributes:\n")[2]
+        assert set(re.findall(r"^    (\w+): ", told, re.M)) == set(kind._fields), kind.__name__  # type: ignore[attr-defined]
+    assert "reader's units" in schema["description"]
+
+
+def test_words_stand_for_all_that_the_schema_allows() -> None:
+    assert set(CLASH_WORDS) == set(CONFLICTS) and set(STEP_WORDS) == set(STEPS)
+    assert set(BASIS_WORDS) == set(BASES) - {"tested", "assumed"}  # these two stand in the factors alone
+
+
+def test_figures_of_the_table_are_rounded(plan: Plan) -> None:
+    for row in csv.DictReader(io.StringIO(plan_csv(plan))):
+        for field, value in row.items():
+            if re.fullmatch(r"-?\d+\.\d+", value):
+                assert len(value.partition(".")[2]) <= 4, (field, value)
+
+
+def test_nothing_is_written_where_one_file_cannot_be(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    from cropdata.cli.main import main
+
+    (tmp_path / "out" / "plan.html").mkdir(parents=True)
+    assert main(["plan", "--example", "--out", str(tmp_path / "out")]) == 2
+    assert [each.name for each in (tmp_path / "out").iterdir()] == ["plan.html"]
+    told = capsys.readouterr().err
+    assert "plan.html" in told and "nothing was written" in told
 
 
 def test_the_object_holds_all_that_the_plan_does(plan: Plan) -> None:

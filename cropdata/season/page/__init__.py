@@ -70,7 +70,7 @@ _SHORT = {
     "clashes": "Clashes",
     "totals": "What it takes",
     "cautions": "Cautions",
-    "assumptions": "Assumptions",
+    "assumptions": "How it is reckoned",
     "sources": "Sources",
     "labels": "Labels",
 }
@@ -89,7 +89,10 @@ def _header(plan: Plan, reader: Reader, keys: list[str]) -> str:
             ),
             ("First autumn frost, one year in two", text(words.day(place.first_frost)) if place.first_frost else ""),
             ("Bench, night and day", "" if place.bench_c is None else words.warmth(place.bench_c)),
-            ("Bench holds", f"{place.shelf_trays} trays" if place.shelf_trays is not None else ""),
+            (
+                "Bench holds",
+                "" if place.shelf_trays is None else words.amount(place.shelf_trays, place.shelf_trays, "trays"),
+            ),
         ],
         "place",
     )

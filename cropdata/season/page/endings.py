@@ -5,25 +5,19 @@ from __future__ import annotations
 import re
 
 from cropdata.season.page.markup import Reader, items, section, sources, table, text
-from cropdata.season.plan import Plan, Total
+from cropdata.season.plan import Plan
+from cropdata.season.words import BASIS_WORDS
 
-_BASIS = {
-    "common_practice": "common practice, no source",
-    "from_memory": "from memory",
-    "published": "published",
-    "derived": "reckoned",
-    "computed": "reckoned from",
-}
 _LINK = re.compile(r"https?://[^\s<>\"]+[^\s<>\".,;)]")
 
 
 def totals(plan: Plan, reader: Reader) -> str:
     """One line each of what the season takes."""
     rows = [
-        (text(each.what), _amount(each, reader), text(each.per), f"{text(_BASIS.get(each.basis, each.basis))} {sources(each.sources, reader)}")
+        (text(each.what), text(reader.words.amount(each.low, each.high, each.unit)), text(each.per), f"{text(each.basis)} {sources(each.sources, reader)}")
         for each in plan.totals
     ]  # fmt: skip
-    heads = ("What", "How much", "For", "Says who")
+    heads = ("What", "How much", "For", "How it is counted")
     return section(
         "totals",
         "What it takes",
@@ -31,50 +25,32 @@ def totals(plan: Plan, reader: Reader) -> str:
     )
 
 
-def _amount(total: Total, reader: Reader) -> str:
-    if total.unit in ("l", "litre", "litres"):
-        return text(reader.words.litres((total.low, total.high)))
-    if total.unit == "not recorded":
-        return total.unit
-    return text(f"{_span(total.low, total.high)} {total.unit}".strip())
-
-
-def _span(low: float, high: float) -> str:
-    one, other = (f"{value:.2f}".rstrip("0").rstrip(".") for value in (low, high))
-    if one == other:
-        return one
-    return f"{one} to {other}" if "-" in one + other else f"{one}–{other}"
-
-
 def cautions(plan: Plan, reader: Reader) -> str:
-    """Hazards of this season's crops and materials; the general ones always."""
+    """Hazards of this season's crops and materials, after those that hold always."""
     told: dict[str, list[str]] = {}
-    for each in plan.cautions:
-        told.setdefault(each.about, []).append(f"{text(each.text)} {sources(each.sources, reader)}")
-    lines = [f"<strong>{text(about)}</strong> {'<br>'.join(said)}" for about, said in told.items()]
-    lines += [
-        "<strong>Frost</strong> A chance is per year at that station, in a screen; leaves and hollows are colder on clear nights. "
-        "Read the forecast before planting out.",
-        "<strong>Always</strong> The label, local rules and qualified advice come first.",
-    ]
+    for each in (*plan.general_cautions, *plan.cautions):
+        told.setdefault(each.about, []).append(f"{text(each.text)} {sources(each.sources, reader)}".strip())
+    lines = (f"<strong>{text(about)}</strong> {'<br>'.join(said)}" for about, said in told.items())
     return section("cautions", "Cautions", items(lines, "notes"))
 
 
 def assumptions(plan: Plan, reader: Reader) -> str:
-    """Figures that the plan rests on besides the crops' own."""
+    """How figures are to be read, and those that the plan rests on besides the crops' own."""
     rows = []
     for each in plan.assumptions:
-        if each.unit in ("share", "share of years"):
-            value = f"{_span(100 * each.low, 100 * each.high)} %{each.unit.removeprefix('share')}"
-        else:
-            low, high, unit = reader.words.differing(each.low, each.high, each.unit)
-            value = f"{_span(low, high)} {unit}"
-        said = _BASIS.get(each.basis, each.basis)
-        source = "" if each.basis in ("common_practice", "from_memory") else sources((each.source,), reader)
-        rows.append((text(each.meaning), text(value), f"{text(said)} {source}"))
-    heads = ("What is taken to hold", "How much", "Says who")
+        who = (
+            sources((each.source,), reader)
+            if each.source and each.basis not in ("common_practice", "from_memory")
+            else ""
+        )
+        value = reader.words.assumed(each.low, each.high, each.unit)
+        rows.append((text(each.meaning), text(value), f"{text(BASIS_WORDS.get(each.basis, each.basis))} {who}".strip()))
+    heads = ("What is taken to hold", "How much", "Who says so")
     caption = "Besides the figures of the crops themselves."
-    return section("assumptions", "Assumptions", table(caption, heads, rows, kind="cards") if rows else "")
+    body = items((text(each[:1].upper() + each[1:] + ".") for each in plan.reckoned), "notes")
+    return section(
+        "assumptions", "How it is reckoned", body + (table(caption, heads, rows, kind="cards") if rows else "")
+    )
 
 
 def citations(plan: Plan) -> str:
@@ -86,8 +62,9 @@ def citations(plan: Plan) -> str:
     edition = f"Figures: cropdata, data edition {text(plan.data_version)}. Each value with its source: <code>cropdata why CROP TRAIT</code>."
     if plan.layers:
         edition += f" Laid over the release: {text('; '.join(plan.layers))}."
-    shown = f'<ol class="citations">\n{lines}\n</ol>\n' if lines else ""
-    return section("sources", "Sources", f'{shown}<p class="aside">{edition}</p>')
+    count = f"{len(plan.citations)} source{'' if len(plan.citations) == 1 else 's'}"
+    shown = f'<details><summary>{count}</summary>\n<ol class="citations">\n{lines}\n</ol></details>\n' if lines else ""
+    return section("sources", "Sources", f'<p class="aside">{edition}</p>\n{shown}')
 
 
 def _linked(safe: str) -> str:

@@ -45,8 +45,11 @@ def kept(said: str) -> str:
 
 
 def short(said: str, length: int) -> str:
-    """As much of it as there is room for; the table has the whole."""
-    return said if len(said) <= length else said[: length - 1].rstrip() + "…"
+    """As much of it as there is room for: its beginning and its end, as long names often differ at the end."""
+    if len(said) <= length:
+        return said
+    end = length // 3
+    return f"{said[: length - end - 1].rstrip()}…{said[-end:].lstrip()}"
 
 
 def window(window: Window | None, reader: Reader) -> str:
@@ -55,10 +58,10 @@ def window(window: Window | None, reader: Reader) -> str:
 
 
 def name(line: PlannedSowing) -> str:
-    """Crop and variety, with the number of the sowing where there are several; safe."""
-    turn = f' <span class="turn">{line.number} of {line.of}</span>' if line.of > 1 else ""
-    variety = f' <span class="variety">{text(line.variety)}</span>' if line.variety else ""
-    return f"{text(line.crop)}{variety}{turn}"
+    """`PlannedSowing.name` with its parts told apart; safe."""
+    variety = f' <span class="variety">{text(line.variety_name)}</span>' if line.variety_name else ""
+    turn = f'<span class="turn">{text(line.turn)}</span>' if line.turn else ""
+    return f"{text(line.kind_name)}{variety}{turn}"
 
 
 def tag(number: int) -> str:

@@ -16,9 +16,9 @@ from cropdata.season.plan import FrostDay, Plan, PlannedSowing
 from cropdata.season.words import MONTHS
 
 NAMES, WIDTH = 170, 730
-TOP, STRIP, GAP = 24, 84, 10  # months, chance of frost, and the room below it
+TOP, STRIP, GAP = 24, 70, 10  # months, chance of frost, and the room below it
 ROW, STAIR, BAR = 34, 7, 6
-ROWS = 24  # as many as fit a printed page with their axis
+ROWS = 12  # in one figure: so many that its axis is near, and that it fits what is left of a printed page
 _DAY = datetime.timedelta(days=1)
 
 LEGEND = (
@@ -68,7 +68,9 @@ def picture(plan: Plan, reader: Reader) -> str:
     )
     if plan.seen:
         legend += f'<li><svg viewBox="0 0 26 14" width="26" height="14" aria-hidden="true" focusable="false">{_diamond(13, 7)}</svg>really done</li>'
-    figures = [plan.sowings[start : start + ROWS] for start in range(0, len(plan.sowings), ROWS)] or [()]
+    count = max(1, -(-len(plan.sowings) // ROWS))
+    each = -(-len(plan.sowings) // count)  # as many in the last as in the others, or nearly
+    figures = [plan.sowings[start : start + each] for start in range(0, count * each, each)] if each else [()]
     drawn = "\n".join(_figure(plan, rows, axis, reader, number) for number, rows in enumerate(figures, start=1))
     return f'{_PATTERNS}<ul class="legend">{legend}</ul>\n<p class="aside narrow">The picture scrolls sideways.</p>\n{drawn}'
 
@@ -198,14 +200,12 @@ def _scale() -> Iterator[str]:
 
 
 def _name(line: PlannedSowing, reader: Reader, top: int) -> str:
-    second = line.variety or ""
-    if line.of > 1:
-        second += f"{', ' if second else ''}{line.number} of {line.of}"
+    second = f"{line.variety_name}{line.turn}".removeprefix(",").strip()
     number = reader.numbers[line.id]
     return (
         f'<path class="tag" d="M2 {top + 6}h20v12q0 8 -10 10q-10 -2 -10 -10z"/><text class="number" x="12" y="{top + 20}">{number}</text>'
-        f'<text class="crop" x="30" y="{top + (14 if second else 21)}">{text(short(line.crop, 19))}</text>'
-        f'<text class="variety" x="30" y="{top + 28}">{text(short(second, 23))}</text>'
+        f'<text class="crop" x="30" y="{top + (14 if second else 21)}">{text(short(line.kind_name, 19))}</text>'
+        f'<text class="variety" x="30" y="{top + 28}">{text(short(second, 21))}</text>'
     )
 
 
@@ -222,7 +222,7 @@ def _bars(plan: Plan, line: PlannedSowing, axis: _Axis, reader: Reader, top: int
     for stair, (kind, window, said) in enumerate(stairs):
         if window:
             x, end = axis.x(window.first), axis.x(window.last + _DAY)
-            hint = f"{line.crop}: {said} {reader.words.span(*window)}"
+            hint = f"{line.name}: {said} {reader.words.span(*window)}"
             yield (
                 f'<rect class="bar {kind}" x="{x:.1f}" y="{top + 3.5 + STAIR * stair}" width="{max(end - x, 2.5):.1f}" height="{BAR}">'
                 f"<title>{text(hint)}</title></rect>"

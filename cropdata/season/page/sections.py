@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
+from cropdata.season.drafting import figures
 from cropdata.season.page.markup import (
     Reader,
     facts,
@@ -19,31 +20,32 @@ from cropdata.season.page.markup import (
     text,
     window,
 )
-from cropdata.season.plan import Conflict, Plan, PlannedSowing, Step
-from cropdata.season.words import METHOD_WORDS, NOTHING, STEP_WORDS
+from cropdata.season.plan import Action, Plan, PlannedSowing, Step
+from cropdata.season.words import CLASH_WORDS, METHOD_WORDS, NOTHING, STEP_WORDS
 
 SOON = datetime.timedelta(weeks=2)
-_CELLS = {"block": "block", "pot": "pot", "flat": "place"}
 AT_LEAST = 10  # steps shown, where the next weeks hold fewer
+_CELLS = {"block": "blocks", "pot": "pots", "flat": "places"}
 
 
 def next_actions(plan: Plan, reader: Reader) -> str:
-    """Steps that are open, those of the next two weeks, and a few more where these are few."""
+    """What is overdue or open, what comes in the next two weeks, and a little more where this is not much."""
     coming = plan.next_actions(reader.today)
     lines = {line.id: line for line in plan.sowings}
-    until = reader.today + SOON
-    groups: dict[str, list[tuple[str, Step]]] = {"Open now": [], "Within two weeks": [], "After that": []}
-    for sowing, step in coming:
-        if step.first <= reader.today:
-            groups["Open now"].append((sowing, step))
-        elif step.first <= until:
-            groups["Within two weeks"].append((sowing, step))
+    groups: dict[str, list[Action]] = {"Overdue": [], "Open now": [], "Within two weeks": [], "After that": []}
+    for action in coming:
+        if action.overdue:
+            groups["Overdue"].append(action)
+        elif action.step.first <= reader.today:
+            groups["Open now"].append(action)
+        elif action.step.first <= reader.today + SOON:
+            groups["Within two weeks"].append(action)
         elif sum(map(len, groups.values())) < AT_LEAST:
-            groups["After that"].append((sowing, step))
+            groups["After that"].append(action)
     body = "".join(
-        f"<h3>{heading}</h3>\n{items((_action(lines[sowing], step, reader) for sowing, step in steps), 'actions')}\n"
-        for heading, steps in groups.items()
-        if steps
+        f"<h3>{heading}</h3>\n{items((_action(lines[each.sowing], each, reader) for each in actions), 'actions')}\n"
+        for heading, actions in groups.items()
+        if actions
     )
     left = len(coming) - sum(map(len, groups.values()))
     if left:
@@ -51,24 +53,27 @@ def next_actions(plan: Plan, reader: Reader) -> str:
     return section(
         "next",
         "Next",
-        body or "<p>No step of this plan is still to come.</p>",
+        body or "<p>Nothing of this plan is left to do.</p>",
         aside=f"from {text(reader.words.day(reader.today))}",
     )
 
 
-def _action(line: PlannedSowing, step: Step, reader: Reader) -> str:
+def _action(line: PlannedSowing, action: Action, reader: Reader) -> str:
     number = reader.numbers[line.id]
     return (
-        f'<span class="tick" aria-hidden="true"></span><span class="when">{_when(step, reader)}</span>'
+        f'<span class="tick" aria-hidden="true"></span><span class="when">{_when(action, reader)}</span>'
         f'<span class="who"><a class="tag" href="#sowing-{number}">{number}</a> <strong>{name(line)}</strong></span>'
-        f'<span class="what">{text(step.text)}</span>'
+        f'<span class="what">{text(action.step.text)}</span>'
     )
 
 
-def _when(step: Step, reader: Reader) -> str:
+def _when(action: Action, reader: Reader) -> str:
+    step, words = action.step, reader.words
+    if action.overdue:
+        return text(f"overdue since {words.day(action.overdue)}")
     if step.first < reader.today < step.last:
-        return kept(f"until {reader.words.day(step.last)}")
-    return kept(reader.words.span(step.first, step.last))
+        return kept(f"until {words.day(step.last)}")
+    return kept(words.span(step.first, step.last))
 
 
 def table_of_sowings(plan: Plan, reader: Reader) -> str:
@@ -90,7 +95,8 @@ def _row(line: PlannedSowing, reader: Reader) -> tuple[str, ...]:
     harvest_chance, out_chance = (chance, "") if line.autumn_frost else ("", chance)
     if not line.plant_out and not line.autumn_frost:  # sown in place: the chance is that on the day of the seedlings
         under_seedlings, out_chance = "<br>".join(part for part in (under_seedlings, chance) if part), ""
-    plants = f"{line.plants} plants" if line.plants else ""
+    plants = words.amount(line.plants, line.plants, "plants") if line.plants else NOTHING
+    seeds = "" if line.seeds is None else words.amount(line.seeds, line.seeds, "seeds")
     return (
         f'<a class="tag" href="#sowing-{number}">{number}</a> {name(line)}',
         text(METHOD_WORDS.get(line.method or "", line.where)),
@@ -98,7 +104,7 @@ def _row(line: PlannedSowing, reader: Reader) -> tuple[str, ...]:
         _two(window(line.seedlings, reader), under_seedlings),
         _two(window(line.plant_out, reader), out_chance),
         _two(window(line.harvest, reader), harvest_chance),
-        _two(kept(plants) if plants else NOTHING, "" if line.seeds is None else kept(f"{line.seeds} seeds")),
+        _two(kept(plants), kept(seeds) if seeds else ""),
     )
 
 
@@ -118,18 +124,19 @@ def each_sowing(plan: Plan, reader: Reader) -> str:
 
 def _sowing(plan: Plan, line: PlannedSowing, reader: Reader) -> str:
     number = reader.numbers[line.id]
-    clashes = [conflict.text for conflict in plan.conflicts if line.id in conflict.sowings]
     done = [seen for seen in plan.seen if seen.sowing == line.id]
     kinds = {seen.event for seen in done}
+    count = len(line.sources)
     parts = [
         f'<h3 id="sowing-{number}-heading">{tag(number)} {name(line)}</h3>',
         facts(_facts(line, reader)),
-        items((_step(step, step.kind in kinds, reader) for step in line.steps), "steps"),
+        items((_step(step, step.kind in kinds, reader) for step in sorted(line.steps, key=lambda step: step[1:3])), "steps"),
         items((text(note) for note in line.notes), "notes"),
-        items((f"Clash: {text(clash)}" for clash in clashes), "notes"),
+        items(_clashes_of(plan, line, reader), "notes"),
         items((f"<strong>Done</strong> {text(seen.text)}" for seen in done), "done"),
-        f'<p class="aside">Sources {sources(line.sources, reader)}</p>' if line.sources else "",
-    ]
+        f'<details class="aside"><summary>{count} source{"" if count == 1 else "s"}</summary>{sources(line.sources, reader)}</details>'
+        if count else "",
+    ]  # fmt: skip
     return (
         f'<article id="sowing-{number}" aria-labelledby="sowing-{number}-heading">\n'
         + "\n".join(part for part in parts if part)
@@ -137,17 +144,31 @@ def _sowing(plan: Plan, line: PlannedSowing, reader: Reader) -> str:
     )
 
 
+def _clashes_of(plan: Plan, line: PlannedSowing, reader: Reader) -> Iterator[str]:
+    """A clash of this sowing alone in full; of one that others share only what it is about, and where it stands."""
+    for number, conflict in enumerate(plan.conflicts, start=1):
+        if conflict.sowings == (line.id,):
+            yield f"Clash: {text(conflict.text)}"
+        elif line.id in conflict.sowings:
+            days = f", {reader.words.span(conflict.first, conflict.last)}" if conflict.first and conflict.last else ""
+            said = f"{CLASH_WORDS.get(conflict.kind, conflict.kind)}{days}"
+            yield f'Clash with others: <a href="#clash-{number}">{text(said)}</a>'
+
+
 def _facts(line: PlannedSowing, reader: Reader) -> Sequence[tuple[str, str]]:
     """Figures of a sowing; a window that is one of its steps stands there."""
     words, stepped = reader.words, {step.kind for step in line.steps}
-    seeds = "" if line.seeds is None else f"{line.seeds}"
+
+    def count(number: int | None, what: str) -> str:
+        return "" if number is None else words.amount(number, number, what)
+
+    seeds = count(line.seeds, "")
     if line.seeds is not None and line.assumed_germination is not None:
         seeds += f", if {100 * line.assumed_germination:.0f} % germinate (not tested)"
-    held = " in ".join(
-        part for part in (_count(line.cells, _CELLS.get(line.method or "", "cell")), _count(line.trays, "tray")) if part
-    )
+    cells = count(line.cells, _CELLS.get(line.method or "", "cells"))
+    held = " in ".join(part for part in (cells, count(line.trays, "trays")) if part)
     if line.container:
-        held += f" ({text(line.container)})"
+        held += f" ({text(line.container_name or line.container)})"
     return [
         (what, value)
         for what, value in (
@@ -156,7 +177,7 @@ def _facts(line: PlannedSowing, reader: Reader) -> Sequence[tuple[str, str]]:
             ("Depth", words.depth(line.depth_mm)),
             ("Best warmth", words.warmth(line.best_c)),
             ("Light", _light(line.light)),
-            ("Seedlings after", f"{_figures(line.emergence_days)} days" if line.emergence_days else ""),
+            ("Seedlings after", f"{figures(*line.emergence_days)} days" if line.emergence_days else ""),
             ("Give up after", words.days(line.give_up_after) if line.give_up_after else ""),
             *(
                 (STEP_WORDS[kind], window(dates, reader))
@@ -169,10 +190,10 @@ def _facts(line: PlannedSowing, reader: Reader) -> Sequence[tuple[str, str]]:
                 if kind not in stepped
             ),
             (_frost_name(line), words.chance(line.frost_left)),
-            ("Plants", f"{line.plants}" if line.plants else ""),
+            ("Plants", count(line.plants or None, "")),
             ("Seeds", seeds),
-            ("Seeds at hand", "" if line.seeds_on_hand is None else f"{line.seeds_on_hand}"),
-            ("In each", _count(line.per_cell, "seed")),
+            ("Seeds at hand", count(line.seeds_on_hand, "")),
+            ("In each", count(line.per_cell, "seeds")),
             ("Held in", held),
             ("On the bench", window(line.shelf, reader)),
             ("Mix", words.litres(line.mix_litres)),
@@ -191,15 +212,6 @@ def _light(light: str | None) -> str:
     return {None: "", "light": "wants light", "dark": "wants dark", "indifferent": "either"}.get(light, text(light))
 
 
-def _figures(pair: tuple[float, float]) -> str:
-    low, high = (f"{value:.0f}" for value in pair)
-    return low if low == high else f"{low}–{high}"
-
-
-def _count(number: int | None, what: str) -> str:
-    return "" if number is None else f"{number} {what}{'' if number == 1 else 's'}"
-
-
 def _step(step: Step, done: bool, reader: Reader) -> str:
     return (
         f'<span class="tick{" done" if done else ""}" aria-hidden="true"></span><span class="when">{kept(reader.words.span(step.first, step.last))}</span>'
@@ -207,24 +219,10 @@ def _step(step: Step, done: bool, reader: Reader) -> str:
     )
 
 
-def _days(conflict: Conflict, reader: Reader) -> str:
-    if conflict.first and conflict.last:
-        return kept(reader.words.span(conflict.first, conflict.last))
-    if conflict.first or conflict.last:
-        day = reader.words.day(conflict.first or conflict.last)  # type: ignore[arg-type]
-        return kept(f"{'from' if conflict.first else 'by'} {day}")
-    return "all season"
-
-
 def clashes(plan: Plan, reader: Reader) -> str:
-    """What does not go together, with its days and sowings."""
-    lines = []
-    for conflict in plan.conflicts:
-        when = _days(conflict, reader)
-        said = conflict.text
-        if conflict.first and conflict.last:  # the days stand before it
-            said = said.removeprefix(f"{reader.words.span(conflict.first, conflict.last)}: ")
-        lines.append(
-            f'<span class="when">{when}</span><span class="what">{text(said)} {sowings(conflict.sowings, reader)}</span>'
-        )
-    return section("clashes", "Clashes", items(lines, "clashes"))
+    """What does not go together, with its sowings."""
+    lines = "\n".join(
+        f'<li id="clash-{number}">{text(conflict.text)} {sowings(conflict.sowings, reader)}</li>'
+        for number, conflict in enumerate(plan.conflicts, start=1)
+    )
+    return section("clashes", "Clashes", f'<ul class="notes">\n{lines}\n</ul>' if lines else "")

@@ -16,6 +16,7 @@ from cropdata.season.drafting import Draft
 from cropdata.season.site import Site
 
 HALF_HARDY = 3
+RELEASE = "release"
 WEEK = 7
 FORTNIGHT = 14
 DANGER_PAST = "danger_past"  # how a source's row says that it waits for the end of all frost
@@ -135,10 +136,13 @@ def _some_days(window: Window, days: int = FORTNIGHT, least: int = WEEK) -> Wind
 
 def _by_direct_statement(crop: Crop, site: Site, usual: Window, told: Told) -> Window | None:
     """The sowing by published weeks before the last frost, where it lies more than a fortnight from that reckoned from
-    weeks to raise and the recorded planting-out time: the direct statement decides. None where they agree.
+    weeks to raise and the recorded planting-out time: the direct statement decides. None where they agree, and where a
+    grower's own layer tells either of these two and nothing of the third.
     """
-    weeks, before = crop.weeks_to_raise, _published(crop.weeks_before_last_frost)
-    if weeks is None or before is None or crop.planting_out_weeks is None:
+    weeks, out, before = crop.weeks_to_raise, crop.planting_out_weeks, _published(crop.weeks_before_last_frost)
+    if weeks is None or before is None or out is None:
+        return None
+    if before.layer == RELEASE and not weeks.layer == out.layer == RELEASE:
         return None
     direct = sowing_window(site.last_frost, before.low, before.high)
     reckoned = sowing_window(usual.first, weeks.low, weeks.high)

@@ -183,10 +183,10 @@ def test_rows_beyond_those_that_are_compared_are_checked_and_said(
 
 
 def test_an_exception_with_a_reason_is_listed_and_not_counted(write_layer: Callable[..., Path]) -> None:
-    rows = "crop_id,low,high,unit\nonion,3,2,years\n"
-    layer = write_layer("Odd", seed_longevity=rows)
+    rows = "crop_id,low,unit\nbean-snap,1.5,mm\n"  # others print 12.7 to 50.8 mm
+    layer = write_layer("Odd", sowing_depth=rows)
     assert [item.severity for item in cropdata.check(layer).findings] == ["error"]
-    note = "exceptions:\n  - {file: seed_longevity.csv, row: 2, rule: low-above-high, reason: printed so}\n"
+    note = "exceptions:\n  - {file: sowing_depth.csv, row: 2, rule: slip-unit, reason: printed so}\n"
     with (layer / "layer.yaml").open("a", encoding="utf-8") as stream:
         stream.write(note)
     report = cropdata.check(layer)

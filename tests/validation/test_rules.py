@@ -157,22 +157,32 @@ def test_a_semicolon_file_is_one_finding_and_its_rows_are_checked(write_layer: C
 
 
 def test_an_exception_needs_a_reason_and_a_finding(write_layer: Callable[..., Path]) -> None:
-    rows = "crop_id,low,high,unit\nonion,3,2,years\n"
+    rows = "crop_id,low,unit\nbean-snap,1.5,mm\n"  # others print 12.7 to 50.8 mm
     for entry, rule in (
-        ("{file: seed_longevity.csv, row: 2, rule: low-above-high}", "exception-not-reasoned"),
-        ("{file: seed_longevity.csv, row: 2, rule: cell-type, reason: x}", "exception-not-reasoned"),
-        ("{file: seed_longevity.csv, row: 3, rule: low-above-high, reason: x}", "exception-unused"),
+        ("{file: sowing_depth.csv, row: 2, rule: slip-unit}", "exception-not-reasoned"),
+        ("{file: sowing_depth.csv, row: 2, rule: cell-type, reason: x}", "exception-not-reasoned"),
+        ("{file: sowing_depth.csv, row: 3, rule: slip-unit, reason: x}", "exception-unused"),
     ):
-        layer = write_layer(f"Layer {rule} {len(entry)}", f"exceptions: [{entry}]\n", seed_longevity=rows)
+        layer = write_layer(f"Layer {rule} {len(entry)}", f"exceptions: [{entry}]\n", sowing_depth=rows)
         report = cropdata.check(layer)
         assert rule in {item.rule for item in report.findings} and not report.ok
     reason = write_layer(
         "Reasoned",
-        "exceptions: [{file: seed_longevity.csv, row: 2, rule: low-above-high, reason: as printed}]\n",
-        seed_longevity=rows,
+        "exceptions: [{file: sowing_depth.csv, row: 2, rule: slip-unit, reason: as printed}]\n",
+        sowing_depth=rows,
     )
     (finding,) = cropdata.check(reason).findings
     assert finding.severity == "excused" and finding.hint == "nothing: as printed"
+
+
+def test_no_exception_makes_a_layer_open_that_cannot(write_layer: Callable[..., Path]) -> None:
+    """The check says so, where a reason is given for what opening refuses."""
+    entry = "{file: seed_longevity.csv, row: 2, rule: low-above-high, reason: printed so}"
+    layer = write_layer("Odd", f"exceptions: [{entry}]\n", seed_longevity="crop_id,low,high,unit\nonion,3,2,years\n")
+    report = cropdata.check(layer)
+    assert not report.ok and [item.severity for item in report.findings] == ["error", "excused"]
+    with pytest.raises(cropdata.LayerError, match="low 3 is above high 2"):
+        cropdata.open(layers=[layer])
 
 
 def test_what_the_release_sets_aside_is_listed_apart() -> None:

@@ -8,10 +8,15 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
+import hypothesis
 import pytest
 
 import cropdata
 from cropdata.catalog import Catalog
+
+# How long an example takes is no verdict: a busy machine must not fail it.
+hypothesis.settings.register_profile("untimed", deadline=None)
+hypothesis.settings.load_profile("untimed")
 
 ROOT = Path(__file__).resolve().parent.parent
 PACKAGE = ROOT / "datapackage"

@@ -1,4 +1,4 @@
-"""Dates reckoned by hand from the evidence, at invented places. The weeks and days are those of the release 1.2.0; each
+"""Dates reckoned by hand from the evidence, at invented places. The weeks and days are those of the release 1.3.0; each
 date stands beside the sum that gives it. 28 April is the date with an even chance of a later frost, 15 May that of one
 year in ten.
 """

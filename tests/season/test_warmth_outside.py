@@ -1,7 +1,7 @@
 """Soil, nights and benches that nobody tested: nothing is answered there, and no date is made of it. Places invented.
 
 Frost as in `test_dates_by_hand`: 28 April is the date with an even chance of a later frost, 15 May that of one year in
-ten. The days, weeks and temperatures are those of the release 1.2.0.
+ten. The days, weeks and temperatures are those of the release 1.3.0.
 """
 
 from __future__ import annotations

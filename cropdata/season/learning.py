@@ -17,7 +17,7 @@ from cropdata.tabular.rows import table_text, write_whole
 
 TABLE = "days_to_emergence"
 # Own sowings from which their times answer alone; fewer count as one more source beside the printed ones.
-FEWEST_ALONE = 3
+FEWEST_ALONE = 3  # common practice, no source
 AUTHOR = "cropdata plan --learn"
 COLUMNS = (
     "crop_id", "low", "high", "unit", "event", "temperature_low", "temperature_high", "temperature_unit", "locator", "note", "action",

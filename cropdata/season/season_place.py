@@ -19,7 +19,9 @@ if TYPE_CHECKING:
 
 NONE = "none"  # a place without frost
 EVEN = 0.5
-LEAST_SEASON = 30  # days between the last frost and the first in which nothing could be raised
+LEAST_SEASON = (
+    30  # days between the last frost and the first in which nothing could be raised: common practice, no source
+)
 # Cold at its greatest: January in the north, July in the south; frost's own middle lies within two months of one of them.
 MIDWINTERS = ((1, 15), (7, 15))
 NEAR_MIDWINTER = 60

@@ -20,7 +20,9 @@ from cropdata.season.season_parts import Packet
 
 IN_CELLS = ("tray", "block", "pot")
 NONE_COME_UP = 0.005  # share of the best germination that is told as 0 %
-MOST_PER_CELL = 6  # beyond it the seed is too poor for cells; a towel shows which of it lives
+MOST_PER_CELL = (
+    6  # beyond it the seed is too poor for cells; a towel shows which of it lives: common practice, no source
+)
 
 
 class SeedNumbers(NamedTuple):

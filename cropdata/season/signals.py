@@ -10,7 +10,7 @@ from cropdata.catalog.evidence import Evidence
 from cropdata.season.drafting import Draft, figures
 from cropdata.season.site import Site
 
-LOOK_AHEAD = 60  # days after planting out in which cold nights are counted
+LOOK_AHEAD = 60  # days after planting out in which cold nights are counted: common practice, no source
 
 
 def usable(crop: Crop, table: str) -> tuple[Evidence, ...]:

@@ -16,7 +16,7 @@ from cropdata.season.plan import FrostDay, PlanPlace
 from cropdata.season.season_parts import Season
 
 AVERAGE = 0.5
-HOLD_DAYS = 7  # warmth that holds for a week
+HOLD_DAYS = 7  # warmth that holds for a week: common practice, no source
 NEAR_DAYS = 150  # so far from the season's own frost its chance stands still; past half a year another's is nearer
 Date = datetime.date
 Floats = np.ndarray

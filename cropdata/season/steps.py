@@ -17,7 +17,7 @@ from cropdata.season.seed_numbers import SeedNumbers
 from cropdata.season.words import LEAST_TOLD, Words
 
 TEST_DAYS = 14  # of a germination test where nothing tells: common practice, no source
-OVER_MONTHS = 28  # days to emergence or of chilling: such kinds come up over months
+OVER_MONTHS = 28  # days to emergence or of chilling: such kinds come up over months: common practice, no source
 LENGTH = {"metric": (1.0, "cm"), "imperial": (2.54, "in")}  # from cm
 
 

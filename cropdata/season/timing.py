@@ -17,6 +17,7 @@ from cropdata.season.site import Site
 
 HALF_HARDY = 3
 RELEASE = "release"
+# One printed number of weeks is no single day; windows so narrow are widened to these days: common practice, no source.
 WEEK = 7
 FORTNIGHT = 14
 DANGER_PAST = "danger_past"  # how a source's row says that it waits for the end of all frost

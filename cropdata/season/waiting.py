@@ -17,7 +17,7 @@ from cropdata.season.drafting import Draft, figures
 from cropdata.season.site import Site
 from cropdata.season.words import Words
 
-LONGEST_WAIT = 120
+LONGEST_WAIT = 120  # days; what has not come up by then is not waited for: common practice, no source
 LONGEST_SPREAD = 240  # days in which the last of them are looked for
 NEAR_C = 2.0  # how near the warmth of one's own records is near enough: common practice, no source
 NEAR_LIMIT_C = 0.5  # printed limits are rounded to whole degrees

@@ -367,14 +367,19 @@ class Catalog:
 
     def emergence_rows(self, crop: Crop) -> list[Row]:
         """Usable rows of the emergence table for a crop, or for its parent where it has none. A single temperature of its
-        own is no table: it is laid over the parent's.
+        own is no table, and a layer's few are seldom one: they are laid over the parent's, unless they span as much.
         """
         table = "emergence_by_temperature"
         own = self._own_or_parents(table, crop)
         temps = {row["temperature_c"] for row in own}
-        if len(temps) != 1 or not crop.parent_id or own[0]["crop_id"] != crop.id:
+        if not own or not crop.parent_id or own[0]["crop_id"] != crop.id:
+            return own
+        if len(temps) > 1 and not all(row.get("layer") for row in own):
             return own
         theirs = next(filter(None, (self.used_rows(table, crop_id) for crop_id in self.parents_of(crop.id))), [])
+        ours, printed = ([float(row["temperature_c"]) for row in rows] for rows in (own, theirs))
+        if not printed or (min(ours) <= min(printed) and max(ours) >= max(printed)):
+            return own
         from cropdata.catalog.stacking import sources_of
 
         return [row for row in theirs if row["temperature_c"] not in temps] + [

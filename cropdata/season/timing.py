@@ -137,25 +137,42 @@ def _some_days(window: Window, days: int = FORTNIGHT, least: int = WEEK) -> Wind
 
 def _by_direct_statement(crop: Crop, site: Site, usual: Window, told: Told) -> Window | None:
     """The sowing by published weeks before the last frost, where it lies more than a fortnight from that reckoned from
-    weeks to raise and the recorded planting-out time: the direct statement decides. None where they agree, and where a
-    grower's own layer tells either of these two and nothing of the third.
+    weeks to raise and the recorded planting-out time: the direct statement decides. None where they agree.
+
+    What a grower's own layer says alone decides over what the release says, whichever of the three it is.
     """
-    weeks, out, before = crop.weeks_to_raise, crop.planting_out_weeks, _published(crop.weeks_before_last_frost)
-    if weeks is None or before is None or out is None:
+    weeks, before = crop.weeks_to_raise, _published(crop.weeks_before_last_frost)
+    if weeks is None or before is None or crop.planting_out_weeks is None:
         return None
-    if before.layer == RELEASE and not weeks.layer == out.layer == RELEASE:
-        return None
+    words = told.window.words
     direct = sowing_window(site.last_frost, before.low, before.high)
     reckoned = sowing_window(usual.first, weeks.low, weeks.high)
-    if max((direct.first - reckoned.last).days, (reckoned.first - direct.last).days) <= FORTNIGHT:
+    own = _own_alone(crop, "weeks_before_last_frost")
+    if not own and max((direct.first - reckoned.last).days, (reckoned.first - direct.last).days) <= FORTNIGHT:
         return None
     told.always.use(weeks)
     told.always.use(before)
-    told.window.say(
-        f"Sources disagree when to sow it: {told.window.words.span(*direct)} by printed weeks before the last frost, which the plan follows; "
-        f"{told.window.words.span(*reckoned)} by weeks to raise and planting out."
-    )
+    other = f"{words.span(*reckoned)} by weeks to raise and planting out."
+    if own:
+        told.window.say(
+            f"Sown {words.span(*direct)} by the weeks before the last frost of your layer {before.layer}; {other}"
+        )
+    elif _own_alone(crop, "weeks_to_raise") or _own_alone(crop, "planting_out_weeks"):
+        told.window.say(
+            f"Printed weeks before the last frost would sow it {words.span(*direct)}; your layer's figures stand."
+        )
+        return None
+    else:
+        told.window.say(
+            f"Sources disagree when to sow it: {words.span(*direct)} by printed weeks before the last frost, which the plan follows; {other}"
+        )
     return _some_days(direct)
+
+
+def _own_alone(crop: Crop, table: str) -> bool:
+    """Whether layers alone answer, none of the release's rows with them."""
+    rows = [row for row in crop.evidence(table) if row["set_aside"] is None]
+    return bool(rows) and all(row["layer"] != RELEASE for row in rows)
 
 
 def safe_from(crop: Crop, site: Site, night_c: Least, soil_c: Least, told: Told) -> datetime.date | None:

@@ -66,3 +66,18 @@ def test_a_point_hidden_is_read_between_its_neighbours(write_layer: Write) -> No
     layer = write_layer(emergence_by_temperature="crop_id,temperature,unit,action\ntomato,20,C,hide\n")
     at = _at(cropdata.open(layers=[layer]), "tomato", 20)
     assert at.expected == pytest.approx(2 / (1 / HARRINGTON_15C + 1 / HARRINGTON_25C), rel=1e-6)
+
+
+def test_a_second_point_of_a_variety_takes_nothing_of_its_parent_away(db: Catalog, write_layer: Write) -> None:
+    """9 days at 20 °C and 7 at 25 °C are no table from 0 to 40 °C; with both ends of the parent's own they are one."""
+    head = "crop_id,name,parent_id\ntomato-hill,Hill (invented),tomato\n"
+    rows = f"{HEAD}tomato-hill,20,C,9,emerged,add\ntomato-hill,25,C,7,emerged,add\n"
+    laid = cropdata.open(layers=[write_layer(crops=head, emergence_by_temperature=rows)])
+    found = [_at(laid, "tomato-hill", temp).expected for temp in (15, 20, 25)]
+    assert found == [HARRINGTON_15C, 9, 7]
+    assert _at(laid, "tomato-hill", 30).expected == _at(db, "tomato", 30).expected
+    whole = rows + "tomato-hill,0,C,,none,add\ntomato-hill,40,C,20,emerged,add\n"
+    alone = cropdata.open(layers=[write_layer("Whole", crops=head, emergence_by_temperature=whole)])
+    assert _at(alone, "tomato-hill", 40).expected == 20
+    # Straight in the rate from 25 to 40 °C: nothing of the parent's 30 °C between.
+    assert _at(alone, "tomato-hill", 32.5).expected == pytest.approx(2 / (1 / 7 + 1 / 20))

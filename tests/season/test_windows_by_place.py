@@ -217,3 +217,34 @@ def test_what_planting_out_waits_for_is_told_where_it_waits() -> None:
     assert _says(_one({"crop": "tomato", "method": "pot", "sow": _d(3, 20)}), waits)
     late = _one({"crop": "tomato", "method": "pot", "sow": _d(4, 7)})
     assert late.plant_out is not None and late.plant_out.first == _d(5, 19) and not _says(late, waits)
+
+
+def _laid(folder: Path, table: str, row: str) -> cropdata.Catalog:
+    folder.mkdir()
+    (folder / "layer.yaml").write_text(f"title: {folder.name}\n", encoding="utf-8")
+    (folder / f"{table}.csv").write_text(f"crop_id,low,high,unit,action\n{row}\n", encoding="utf-8")
+    return cropdata.open(layers=[folder])
+
+
+def test_a_layer_that_answers_alone_decides_over_the_release(tmp_path: Path) -> None:
+    """28 April is the last frost. Eggplant 6 to 7 weeks before it: 10 to 17 March, and so a fortnight from the 10th."""
+    season = {"season": 2027, "place": PLACE, "packets": [{"crop": "eggplant", "method": "tray", "plants": 12}]}
+    before = _laid(tmp_path / "before", "weeks_before_last_frost", "eggplant,6,7,weeks,override")
+    line = plan_season(season, before).sowings[0]
+    later = line.sow.first - _d(3, 10) if line.sow else None  # planting out may wait for the place, and sowing with it
+    assert line.sow is not None and later is not None and later.days >= 0
+    assert any("by the weeks before the last frost of your layer before" in note for note in line.notes)
+    assert any("10 Mar – 17 Mar" in note for note in line.notes)
+    # One more row that says what stands already moves nothing.
+    plain = {"season": 2027, "place": PLACE, "packets": [{"crop": "leek", "method": "tray", "plants": 12}]}
+    weeks = cropdata.open(installed=False).crop("leek").weeks_to_raise
+    assert weeks is not None
+    same = _laid(tmp_path / "same", "weeks_to_raise", f"leek,{weeks.low:g},{weeks.high:g},weeks,add")
+    one, other = plan_season(plain).sowings[0], plan_season(plain, same).sowings[0]
+    assert (one.sow, one.plant_out) == (other.sow, other.plant_out)
+    # Raised for four weeks by the grower's own word, it is sown four weeks before planting out, whatever else is printed.
+    own = _laid(tmp_path / "own", "weeks_to_raise", "leek,4,4,weeks,override")
+    mine = plan_season(plain, own).sowings[0]
+    assert mine.sow is not None and mine.plant_out is not None
+    assert mine.plant_out.first - mine.sow.first == datetime.timedelta(weeks=4)
+    assert any("your layer's figures stand" in note for note in mine.notes)

@@ -242,9 +242,9 @@ def test_a_layer_that_answers_alone_decides_over_the_release(tmp_path: Path) -> 
     same = _laid(tmp_path / "same", "weeks_to_raise", f"leek,{weeks.low:g},{weeks.high:g},weeks,add")
     one, other = plan_season(plain).sowings[0], plan_season(plain, same).sowings[0]
     assert (one.sow, one.plant_out) == (other.sow, other.plant_out)
-    # Raised for four weeks by the grower's own word, it is sown four weeks before planting out, whatever else is printed.
-    own = _laid(tmp_path / "own", "weeks_to_raise", "leek,4,4,weeks,override")
+    # Raised for 14 weeks by the grower's own word, it is sown 14 weeks before planting out, whatever else is printed.
+    own = _laid(tmp_path / "own", "weeks_to_raise", "leek,14,14,weeks,override")
     mine = plan_season(plain, own).sowings[0]
     assert mine.sow is not None and mine.plant_out is not None
-    assert mine.plant_out.first - mine.sow.first == datetime.timedelta(weeks=4)
+    assert mine.plant_out.first - mine.sow.first == datetime.timedelta(weeks=14)
     assert any("your layer's figures stand" in note for note in mine.notes)

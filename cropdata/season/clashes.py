@@ -122,12 +122,7 @@ def _autumn(line: PlannedSowing, part: CropPart, words: Words, name: str, *, own
             harvest.first,
             f"its harvest begins about {words.day(harvest.first)}, after {when}: growth is slow by then.",
         )
-    elif (
-        harvest is not None
-        and part.tender
-        and not part.autumn
-        and (come := site.frost_come(harvest.last) or 0) > site.risk + 0.005
-    ):
+    elif harvest is not None and part.tender and (come := site.frost_come(harvest.last) or 0) > site.risk + 0.005:
         at, text = (
             harvest.last,
             f"tender, and ready by {words.day(harvest.last)} at the latest; chance of a frost before: {words.chance(come)}.",

@@ -75,21 +75,36 @@ class CropPart:
 
     def _warmth(self) -> tuple[Pair | None, Pair | None]:
         """The best range to germinate, and night and day where it is sown under cover: bench or mat; else None."""
-        limits, site, draft = self.crop.germination_temperature, self.site, self.draft
-        bench = None if self.in_place else site.bench_c
+        site, bench = self.site, None if self.in_place else self.site.bench_c
         self.on_mat = self._shares_mat = False
-        if limits is None or limits.optimum_low is None or limits.optimum_high is None:
-            return None, bench
-        draft.use(limits)
-        best = (limits.optimum_low, limits.optimum_high)
-        mean = site.bench_mean_c
-        if bench is None or mean is None:
-            return best, None
+        self._no_mat = ""  # why it stands beside the mat
+        best, mean = self._best_range(), site.bench_mean_c
+        if best is None or bench is None or mean is None:
+            return best, bench
         if mean < best[0] - NEAR_C and site.place.mats:
-            self.on_mat = True
             mat = site.place.mat_c if site.place.mat_c is not None else sum(best) / 2
-            return best, (mat, mat)
+            self._no_mat = waiting.beyond(self.crop, mat, self.words)
+            if not self._no_mat or waiting.beyond(self.crop, mean, self.words):
+                self.on_mat, self._no_mat = True, ""
+                return best, (mat, mat)
         return best, bench
+
+    def _best_range(self) -> Pair | None:
+        """The best range to germinate, as far as it lies within what others print as the least and the most."""
+        limits, draft, words = self.crop.germination_temperature, self.draft, self.words
+        if limits is None or limits.optimum_low is None or limits.optimum_high is None:
+            return None
+        draft.use(limits)
+        low, high = limits.optimum_low, limits.optimum_high
+        least, most = limits.minimum_range, limits.maximum_range
+        best = (low if least is None else max(low, least.low), high if most is None else min(high, most.high))
+        if best[0] <= best[1]:
+            return best
+        end = ("most", most) if most is not None and most.high < low else ("least", least)
+        if end[1] is not None:
+            printed = end[1].high if end[0] == "most" else end[1].low
+            draft.say(f"Sources have it come up best at {words.warmth((low, high))}, beyond the {end[0]} that others print ({words.warmth((printed, printed))}): no best range is told.")  # fmt: skip
+        return None
 
     def set_mat(self, mat_c: float, shared: bool) -> None:
         """The warmth of the mat that it stands on, told before any day is reckoned with it."""
@@ -99,6 +114,9 @@ class CropPart:
     def _say_bench(self, draft: Draft) -> None:
         """How the bench stands to its best range."""
         mean, best, words = self.site.bench_mean_c, self.best, self.words
+        if self._no_mat and self.site.place.mat_c is not None:
+            mat = words.warmth((self.site.place.mat_c,) * 2)
+            draft.say(f"Not on the heat mat: at {mat} it is {self._no_mat}.")
         if mean is None or best is None or self.warmth is None:
             return
         bench = f"bench ({words.warmth((mean, mean))} on average)"

@@ -183,6 +183,27 @@ def test_a_mat_that_is_too_cold_to_come_up_on_is_told_once() -> None:
     assert "the mat (12 °C) is colder than the least it comes up at (16 °C)" in plan.conflicts[0].text
 
 
+def test_the_plan_sets_no_mat_to_a_warmth_that_the_crop_does_not_come_up_at() -> None:
+    """Pak choi: best at 29 °C by one source, up to 26.67 °C by another. On the bench of 19 °C it comes up."""
+    packet = {"crop": "pak choi", "method": "tray", "plants": 5}
+    plan = _plan(packet, bench_temperature_c={"day": 22, "night": 16}, mats=1)
+    line, without = plan.sowings[0], _plan(packet, bench_temperature_c={"day": 22, "night": 16}).sowings[0]
+    assert _kinds(plan) == [] and line.warmth_c == 19 and line.best_c is None
+    assert line.seedlings == without.seedlings is not None and line.seeds == without.seeds is not None
+    assert any("best at 29 °C, beyond the most that others print (27 °C)" in note for note in line.notes)
+    # Cape gooseberry: best at 27 to 32 °C, up to 30 by another: 27 to 30, the middle 28.5.
+    clipped = _plan({"crop": "cape gooseberry", "method": "tray"}, mats=1).sowings[0]
+    assert clipped.best_c == (27, 30) and clipped.warmth_c == pytest.approx(28.5)
+
+
+def test_what_comes_up_on_the_bench_and_not_on_the_stated_mat_stays_on_the_bench() -> None:
+    """Lettuce comes up to 29 °C at most; the bench has 12 °C, of which days are printed."""
+    plan = _plan({"crop": "lettuce", "method": "tray"}, bench_temperature_c=12, mats=1, mat_temperature_c=34)
+    line = plan.sowings[0]
+    assert _kinds(plan) == [] and line.warmth_c == 12 and line.seedlings is not None
+    assert any("Not on the heat mat: at 34 °C it is warmer than the most it comes up at" in note for note in line.notes)
+
+
 def test_the_fewest_warmths_for_several_ranges() -> None:
     assert _warmths([(20, 27), (21, 31), (15, 21)]) == [21]
     assert len(_warmths([(10, 15), (14, 20), (18, 25), (24, 30)])) == 2

@@ -262,5 +262,5 @@ def _warm_enough(crop: Crop, site: Site, sow: Window, told: Told) -> Window | No
     practical = crop.practical_minimum_c
     slow = practical is not None and practical > limits.minimum
     better = f"; below {words.warmth((practical, practical))} it is slow and thin" if slow and practical else ""
-    told.always.say(f"Soil reaches its least temperature of {least} about {words.day(warm)} in an average year{better}.")  # fmt: skip
+    told.window.say(f"Soil reaches its least temperature of {least} about {words.day(warm)} in an average year{better}.")  # fmt: skip
     return not_before(sow, warm)

@@ -43,6 +43,16 @@ def test_sown_later_than_its_window() -> None:
     assert late.sowings[0].plant_out and late.sowings[0].plant_out.first == datetime.date(2027, 6, 1)
 
 
+def test_a_succession_is_late_where_the_growers_own_day_would_be() -> None:
+    """Lettuce for 31 March to 14 April is sown 6 weeks before, 17 February to 3 March: every fortnight the third on 17 March."""
+    several = _plan({"crop": "lettuce", "method": "tray", "sowings": 4, "every_days": 14})
+    told = {each.sowings[0]: each.text for each in several.conflicts if each.kind == "late"}
+    assert set(told) == {"lettuce-3", "lettuce-4"}
+    assert "sown on 17 Mar, later than its window (17 Feb – 3 Mar)" in told["lettuce-3"]
+    own = _plan({"crop": "lettuce", "method": "tray", "sow": datetime.date(2027, 3, 17)})
+    assert "sown on 17 Mar, later than its window (17 Feb – 3 Mar)" in own.conflicts[0].text
+
+
 def test_sown_before_the_soil_is_warm() -> None:
     """Snap bean: nothing comes up below 15.6 °C (60 °F)."""
     cold = _plan(
@@ -65,12 +75,12 @@ def test_more_seeds_wanted_than_there_are() -> None:
     packet = {"crop": "lettuce", "method": "tray", "plants": 4, "sowings": 3, "every_days": 14, "packed": 2027}
     short = _plan(packet | {"seeds": 15})
     need = sum(line.seeds or 0 for line in short.sowings)
-    assert need > 15 and _kinds(short) == ["seeds"]
-    assert f"{need} seeds needed, 15 on hand" in short.conflicts[0].text
-    assert len(short.conflicts[0].sowings) == 3
+    assert need > 15 and _kinds(short) == ["late", "seeds"]  # the third comes after the window
+    assert f"{need} seeds needed, 15 on hand" in short.conflicts[1].text
+    assert len(short.conflicts[1].sowings) == 3
     assert any(step.kind == "buy" for step in short.sowings[0].steps)
     enough = _plan(packet | {"seeds": need})
-    assert _kinds(enough) == [] and not any(step.kind == "buy" for line in enough.sowings for step in line.steps)
+    assert _kinds(enough) == ["late"] and not any(step.kind == "buy" for line in enough.sowings for step in line.steps)
 
 
 def test_fewer_seeds_in_each_cell_are_told_where_they_will_do() -> None:

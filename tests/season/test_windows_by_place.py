@@ -74,6 +74,16 @@ def test_a_window_that_is_nearly_over_keeps_a_fortnight_and_says_that_it_passes_
     assert bean.sow is not None and bean.sow.last == _d(6, 17) and not plan.conflicts
 
 
+def test_why_a_window_moved_is_told_of_the_first_of_several_sowings_only() -> None:
+    """Pea waits for its soil and keeps a fortnight, past the 14 April of its sources; those after it wait for the grower."""
+    plan = _plan({"crop": "pea", "method": "in_place", "sowings": 4, "every_days": 14}, soil_temperature_c=COLD_SPRING)
+    said = ("Sources sow it until", "Soil reaches its least temperature")
+    told = {line.number: [_says(line, text) for text in said] for line in plan.sowings}
+    assert told == {1: [True, True]} | {number: [False, False] for number in (2, 3, 4)}
+    # A fortnight on is its last day yet, four and six weeks on are not.
+    assert [each.sowings for each in plan.conflicts if each.kind == "late"] == [("pea-3",), ("pea-4",)]
+
+
 # Frost risk, soil and nights
 
 

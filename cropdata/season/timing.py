@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from cropdata.agronomy.windows import Window, days_after, not_before, offset_window, sowing_window
 from cropdata.catalog import Crop, Range
-from cropdata.season.drafting import Draft
+from cropdata.season.drafting import Draft, figures
 from cropdata.season.site import Site
 
 HALF_HARDY = 3
@@ -123,6 +123,12 @@ def under_cover(crop: Crop, site: Site, night_c: Least, soil_c: Least, told: Tol
         sow = _some_days(sowing_window(site.last_frost, before.low, before.high))
         told.always.use(before)
         told.window.say("Sown by weeks before the last frost; weeks to raise or planting out are not recorded.")
+    elif weeks:
+        told.always.use(weeks)
+        told.window.say(
+            f"It is raised {figures(weeks.low, weeks.high)} weeks, but its planting-out time is not recorded: no sowing date can be reckoned; "
+            "state a day (sow)."
+        )
     else:
         told.window.say("Nothing is recorded of how long it is raised under cover: no sowing date can be reckoned.")
     return Timing(sow, plant_out, safe, out_from=out_from)

@@ -170,6 +170,22 @@ def test_onion_within_a_fortnight_keeps_its_weeks_to_raise() -> None:
     assert line.sow == Window(_d(12, 30, 2026), _d(1, 27)) and not _says(line, "Sources disagree when to sow")
 
 
+def test_weeks_to_raise_without_a_planting_out_time_are_told_as_that(tmp_path: Path) -> None:
+    """Beet, sown in place by its sources; a grower's own layer raises it 3 to 4 weeks. Of 10 April it goes out 1 to 8 May."""
+    (tmp_path / "layer.yaml").write_text("title: Beet in blocks (invented)\nauthor: me\n", encoding="utf-8")
+    (tmp_path / "weeks_to_raise.csv").write_text(
+        "crop_id,low,high,unit,action\nbeet,3,4,weeks,override\n", encoding="utf-8"
+    )
+    packet = {"crop": "beet", "method": "block"}
+    season = {"season": 2027, "place": {"last_spring_frost": PLACE["last_spring_frost"]}, "packets": [packet]}
+    with_layer = cropdata.open(layers=[tmp_path])
+    line = plan_season(season, with_layer).sowings[0]
+    assert line.sow is None and not _says(line, "Nothing is recorded of how long")
+    assert _says(line, "It is raised 3 to 4 weeks, but its planting-out time is not recorded")
+    own = plan_season(season | {"packets": [packet | {"sow": _d(4, 10)}]}, with_layer).sowings[0]
+    assert own.plant_out == Window(_d(5, 1), _d(5, 8))
+
+
 # Autumn
 
 

@@ -262,6 +262,24 @@ class CropPart:
         end = days_after(sow.last, last[1]) if last is not None else days_after(sow.first, first[1])
         return Window(start, max(start, end))
 
+    def in_part(self, sow: Window) -> Draft:
+        """From which day of a window on nothing is known of seedlings, or of giving up, though it is of the first day; why."""
+        draft, said, end = Draft(self.words), self.on(sow.first)[1].notes, sow.last
+        for lacks in (_no_wait, _no_giving_up):
+            day = end
+            while day >= sow.first and lacks(self.on(day)[0]):
+                day = days_after(day, -1)
+            if day == end or day < sow.first:  # of none, or told of the first day already
+                continue
+            first = days_after(day, 1)
+            when = f"from {self.words.day(first)} on" if end == sow.last else self.words.span(first, end)
+            why = " ".join(note for note in self.on(first)[1].notes if note not in said)
+            if lacks is _no_wait and self.ready is not None:
+                why += " So no harvest is given for this window."
+            draft.say(f"Sown {when}: {why[:1].lower()}{why[1:]}")
+            end = day
+        return draft
+
     def outside(self, out: Date) -> Draft:
         """What to say of plants that stand outside from that day on: their own frost and cold."""
         if out not in self._outside:
@@ -287,6 +305,14 @@ class CropPart:
                 f"In the record its own damage temperature came after {self.words.day(out)} in {100 * chances[0]:.0f} % of years (the greatest "
                 f"cold that sources name) to {100 * chances[1]:.0f} % (the least, and plants {_degrees(colder, self.words)} colder than the screen)."
             )
+
+
+def _no_wait(days: Days) -> bool:
+    return days.wait is None
+
+
+def _no_giving_up(days: Days) -> bool:
+    return days.wait is not None and days.give_up is None
 
 
 def _degrees(difference_c: float, words: Words) -> str:

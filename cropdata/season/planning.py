@@ -252,6 +252,7 @@ class _Planner:
             draft.take(part.waits)
         if sow is not None:
             draft.take(of_day)
+            draft.take(part.in_part(sow))
         elif unfit:
             draft.say(f"The bench is {days.unfit}: no number of seeds is reckoned.")
         if outside is not None:

@@ -95,7 +95,11 @@ def test_from_which_day_of_a_window_on_nothing_is_known_is_told() -> None:
     assert part.in_part(Window(_d(8, 1), _d(8, 17))).notes == []
     # Nothing known of the first day either is told of that day.
     assert part.in_part(Window(_d(8, 30), _d(9, 10))).notes == []
-    line = _one({"crop": "kale", "method": "in_place", "autumn": True}, **MILD)
+    place_of_cool_autumns = {
+        "first_autumn_frost": {0.1: "11-05", 0.5: "12-01", 0.9: "12-28"},
+        "soil_temperature_c": [5, 5, 7, 9, 13, 16, 18, 18, 15, 12, 8, 6],
+    }
+    line = _one({"crop": "kale", "method": "in_place", "autumn": True}, **place_of_cool_autumns)
     assert line.seedlings is not None and line.harvest is None
     assert any(note.startswith("Sown from ") and "no harvest" in note for note in line.notes)
 

@@ -216,8 +216,7 @@ class CropPart:
         give_up = None
         # A count at the prescribed warmth tells nothing of another one at which no days can be given.
         if not unfit and (last is not None or (wait is None and not in_doubt and not self._bare)):
-            cool = None if self.warmth is None else self.warmth[0]
-            give_up = waiting.give_up_days(crop, site, last, cool, self.treatment_days[1], draft)
+            give_up = waiting.give_up_days(crop, site, last, self.warmth, self.treatment_days[1], draft)
         share = None if unfit else waiting.share_at(crop, temp)
         if share is None or temp is None:
             return Days(wait, give_up, None, (), in_doubt, temp, unfit)

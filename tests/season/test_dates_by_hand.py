@@ -6,6 +6,7 @@ year in ten.
 from __future__ import annotations
 
 import datetime
+import math
 from pathlib import Path
 
 import pytest
@@ -56,6 +57,23 @@ def test_tomato() -> None:
     # True leaves 10 to 21 days after the seedlings.
     assert _step(line, "feed") == Window(_d(4, 6), _d(5, 7))
     assert line.frost_left == pytest.approx(0.1) and line.where == "under cover"
+
+
+def test_a_bench_of_cool_nights_is_given_up_by_its_days_and_nights() -> None:
+    """Tomato at 12 °C by night and 18 by day: the slow end's rate of each hour of a day, summed, tells when they are up, 1.44
+    times that when the last are; seven quiet days. Of a steady 12 °C it would be three weeks more, after planting out begins.
+    """
+    line = _one({"crop": "tomato", "method": "pot"}, bench_temperature_c={"day": 18, "night": 12})
+    tomato = cropdata.open().crop("tomato")
+    hours = [15 + 3 * math.sin(2 * math.pi * (hour + 0.5) / 24) for hour in range(24)]
+    slowest = 24 / sum(1 / float(tomato.days_to_emergence(temp).high) for temp in hours)
+    assert 22.5 < slowest < 23.5
+    assert line.give_up_days == math.ceil(1.44 * slowest + 7) == 41
+    assert line.plant_out is not None and _step(line, "give_up").last < line.plant_out.first
+    # Basil has no table by temperature: as it would be in the night's steady warmth.
+    bench = {"day": 24, "night": 19}
+    steady = _one({"crop": "basil", "method": "pot"}, bench_temperature_c=19).give_up_days
+    assert _one({"crop": "basil", "method": "pot"}, bench_temperature_c=bench).give_up_days == steady is not None
 
 
 def test_days_from_sowing_never_count_from_planting() -> None:

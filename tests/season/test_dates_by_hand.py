@@ -76,6 +76,20 @@ def test_a_bench_of_cool_nights_is_given_up_by_its_days_and_nights() -> None:
     assert _one({"crop": "basil", "method": "pot"}, bench_temperature_c=bench).give_up_days == steady is not None
 
 
+def test_nobody_pots_on_for_less_than_a_week() -> None:
+    """Basil is bound in its cells after 9 weeks, lettuce after 5, and basil goes out on 15 May: of 6 March it is bound on
+    8 May, of 8 March on 10 May.
+    """
+    in_time = _one({"crop": "basil", "method": "tray", "sow": _d(3, 6)})
+    assert in_time.plant_out is not None and in_time.plant_out.first == _d(5, 15)
+    assert _step(in_time, "pot_on") == Window(_d(5, 8), _d(5, 8))
+    late = _one({"crop": "basil", "method": "tray", "sow": _d(3, 8)})
+    assert late.plant_out == in_time.plant_out and "pot_on" not in {step.kind for step in late.steps}
+    # Lettuce of 17 February is bound on 24 March and of 3 March on 7 April, when it may be out since 31 March.
+    lettuce = _one({"crop": "lettuce", "method": "tray"})
+    assert lettuce.sow == Window(_d(2, 17), _d(3, 3)) and _step(lettuce, "pot_on") == Window(_d(3, 24), _d(3, 31))
+
+
 def test_days_from_sowing_never_count_from_planting() -> None:
     """Chard: 52.5 to 62.5 days, the medians of four sources, all counted from sowing in place."""
     line = _one({"crop": "chard", "method": "tray"})

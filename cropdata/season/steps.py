@@ -212,7 +212,8 @@ def _waiting(sown: Sown) -> list[Step | None]:
         after = _after(sown, [f"{days.give_up}" if days.give_up is not None else None for days in ends])
         plain = part.crop.emergence_range
         slow = max(plain.high if plain else 0, part.treatment_days[1]) >= OVER_MONTHS
-        text = f"No {'root or ' if sown.method == 'towel' else ''}seedling {after}: it has failed, sow again or change the plan."
+        what = "root or seedling has shown" if sown.method == "towel" else "seedling is up"
+        text = f"If no {what} {after} it has failed: sow again or change the plan."
         if slow:
             text = f"Do not give up before: it can come up over months ({after})."
         elif as_printed:

@@ -90,6 +90,14 @@ def test_nobody_pots_on_for_less_than_a_week() -> None:
     assert lettuce.sow == Window(_d(2, 17), _d(3, 3)) and _step(lettuce, "pot_on") == Window(_d(3, 24), _d(3, 31))
 
 
+@pytest.mark.parametrize(("method", "what"), [("pot", "seedling is up"), ("towel", "root or seedling has shown")])
+def test_the_step_to_give_up_is_no_news_but_a_condition(method: str, what: str) -> None:
+    """Tomato at 20 °C is given up after 27 days (see test_tomato)."""
+    line = _one({"crop": "tomato", "method": method})
+    text = next(step.text for step in line.steps if step.kind == "give_up")
+    assert text == f"If no {what} 27 days after sowing it has failed: sow again or change the plan."
+
+
 def test_days_from_sowing_never_count_from_planting() -> None:
     """Chard: 52.5 to 62.5 days, the medians of four sources, all counted from sowing in place."""
     line = _one({"crop": "chard", "method": "tray"})

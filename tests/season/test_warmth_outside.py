@@ -118,7 +118,10 @@ def test_the_waiting_steps_end_with_the_last_sowing_day() -> None:
     days = datetime.timedelta
     assert step.first == line.sow.first + days(first)
     assert step.last == max(step.first, line.sow.last + days(last))
-    assert f"No seedling {first} days after a sowing on 3 Apr, {last} after one on 17 Apr" in step.text
+    assert (
+        f"If no seedling is up {first} days after a sowing on 3 Apr, {last} after one on 17 Apr it has failed:"
+        in step.text
+    )
     expected = next(step for step in line.steps if step.kind == "seedlings")
     assert "after a sowing on 3 Apr" in expected.text and "after one on 17 Apr" in expected.text
 

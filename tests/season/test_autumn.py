@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import datetime
 
+from cropdata.agronomy.windows import Window
 from cropdata.season import Plan, plan_season
 
 PLACE = {
@@ -42,3 +43,29 @@ def test_a_tender_crop_for_the_autumn_that_may_be_caught_by_the_frost_is_told() 
     # A risk that the grower takes is not held against it, nor frost against a crop that stands it.
     assert _plan({"crop": "tomato", "method": "pot"}, risk=0.75).conflicts == ()
     assert _plan({"crop": "radish", "method": "in_place"}).conflicts == ()
+
+
+# The length of a window
+
+
+def test_one_printed_number_of_days_is_no_single_day_in_autumn_either() -> None:
+    """Cilantro: 35 days printed and 14 before 19 October, 31 August; a week before that too, and no day later."""
+    line = _plan({"crop": "cilantro", "method": "in_place"}).sowings[0]
+    assert line.sow == Window(_d(8, 24), _d(8, 31))
+    # Basil, tender: 70 days and 28, 13 July.
+    assert _plan({"crop": "basil", "method": "in_place"}).sowings[0].sow == Window(_d(7, 6), _d(7, 13))
+    # Radish has more than a week between: as it is.
+    assert _plan({"crop": "radish", "method": "in_place"}).sowings[0].sow == Window(_d(8, 29), _d(9, 7))
+
+
+def test_what_would_be_sown_more_than_a_year_before_its_harvest_is_not_sown_for_that_autumn() -> None:
+    """Artichoke: 456.56 days printed and 14 before 19 October 2027 are 470.56: 5 July 2026, from a week before on."""
+    plan = _plan({"crop": "artichoke", "method": "in_place", "plants": 5})
+    line = plan.sowings[0]
+    assert (line.sow, line.harvest, line.seeds) == (None, None, None)
+    assert any("sown from 28 Jun 2026, more than a year before its harvest begins" in note for note in line.notes)
+    assert [(each.kind, "more than a year before its harvest" in each.text) for each in plan.conflicts] == [
+        ("season", True)
+    ]
+    # Parsnip, the slowest of the usual ones, is within the year.
+    assert _plan({"crop": "parsnip", "method": "in_place"}).sowings[0].sow is not None

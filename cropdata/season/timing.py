@@ -265,8 +265,12 @@ def _warm_enough(crop: Crop, site: Site, sow: Window, told: Told) -> Window | No
         return None
     if warm <= sow.first:
         return sow
-    practical = crop.practical_minimum_c
-    slow = practical is not None and practical > limits.minimum
-    better = f"; below {words.warmth((practical, practical))} it is slow and thin" if slow and practical else ""
+    practical, low, high = crop.practical_minimum_c, limits.optimum_low, limits.optimum_high
+    better = ""
+    if practical is not None and practical > limits.minimum:
+        better = f"by the table of days it is slow and thin below {words.warmth((practical, practical))}"
+        if low is not None and high is not None and low < practical:  # the two do not agree
+            better = f"sources' best range {words.warmth((low, high))}; {better}"
+        better = f"; {better}"
     told.window.say(f"Soil reaches its least temperature of {least} about {words.day(warm)} in an average year{better}.")  # fmt: skip
     return not_before(sow, warm)

@@ -62,6 +62,16 @@ def test_cold_soil_costs_the_early_days_of_a_window_and_does_not_move_its_end() 
     assert line.sow.last == _d(4, 28) and not _says(line, "Sources sow it until")
 
 
+def test_the_best_range_of_sources_is_told_beside_a_table_that_has_it_slow_there() -> None:
+    """Carrot: best at 7 to 29 °C by sources; Harrington and Minges print 17 days at 10 °C, 10 at 15 and 6 at best: more than
+    twice as many below 15 °C. Lettuce is best from 15 °C on, and slow below 15 by the table too.
+    """
+    carrot = _one({"crop": "carrot", "method": "in_place"}, soil_temperature_c=COLD_SPRING)
+    assert _says(carrot, "; sources' best range 7–29 °C; by the table of days it is slow and thin below 15 °C.")
+    lettuce = _one({"crop": "lettuce", "method": "in_place"}, soil_temperature_c=COLD_SPRING)
+    assert _says(lettuce, "in an average year; by the table of days it is slow and thin below 15 °C.")
+
+
 def test_a_window_that_is_nearly_over_keeps_a_fortnight_and_says_that_it_passes_what_is_printed() -> None:
     """Pea: 8 to 2 weeks before 28 April, to 14 April. Snap bean comes up from 16 °C on: the middle of May has 13 °C, that
     of June 18 °C, so from about 31 May; printed to 17 June at the latest, 7.1 weeks after, it is not sown in July.

@@ -10,7 +10,10 @@ from cropdata.catalog import Crop, Range
 from cropdata.catalog.consensus import Joined
 from cropdata.season.drafting import Draft, figures
 from cropdata.season.site import HOLD_DAYS, Site
-from cropdata.season.timing import FORTNIGHT, Least, Timing, Told, is_tender, safe_from
+from cropdata.season.timing import FORTNIGHT, WEEK, Least, Timing, Told, is_tender, safe_from
+
+YEAR = 365  # days; what is sown longer before its harvest is not sown for that autumn: common practice, no source
+TOO_LONG = "counted back from the first frost it would be sown more than a year before its harvest."
 
 
 def autumn(
@@ -44,6 +47,8 @@ def autumn(
             draft.say(f"Not before {draft.words.day(safe)}, when frost risk, nights and soil allow it outside.")
             outside = Window(safe, outside.last)
     if in_place:
+        if outside is not None and _years_ahead(site, outside.first, outside, ready, draft):
+            return Timing(None, None, safe, TOO_LONG)
         return Timing(outside, None, safe, never)
     weeks = crop.weeks_to_raise
     if weeks is None:
@@ -51,9 +56,26 @@ def autumn(
     if outside is None or weeks is None:
         return Timing(None, outside, safe, never)
     told.always.use(weeks)
-    return Timing(
-        Window(days_after(outside.first, -7 * weeks.high), days_after(outside.last, -7 * weeks.low)), outside, safe
-    )
+    sow = Window(days_after(outside.first, -7 * weeks.high), days_after(outside.last, -7 * weeks.low))
+    if _years_ahead(site, sow.first, outside, ready, draft):
+        return Timing(None, None, safe, TOO_LONG)
+    return Timing(sow, outside, safe)
+
+
+def _years_ahead(site: Site, sown: datetime.date, outside: Window, ready: Joined | None, draft: Draft) -> bool:
+    """Whether it would be sown more than a year before its harvest begins: no sowing for this autumn; told."""
+    if ready is None:
+        return False
+    begins = days_after(outside.first, ready.low + 7 * site.rule("autumn_slow_growth"))
+    if (begins - sown).days <= YEAR:
+        return False
+    draft.say(f"Counted back it would be sown from {draft.words.day(sown)}, more than a year before its harvest begins ({draft.words.day(begins)}): no autumn sowing date is given.")  # fmt: skip
+    return True
+
+
+def _a_week(window: Window) -> Window:
+    """The window, from a week before its end on where sources leave fewer days: its end, so near the frost, stays."""
+    return Window(min(window.first, days_after(window.last, -WEEK)), window.last)
 
 
 def _suited_to_seed(crop: Crop, site: Site, sow: Window, told: Told) -> tuple[Window | None, str]:
@@ -98,11 +120,11 @@ def _counted_back(crop: Crop, site: Site, ready: Joined | None, in_place: bool, 
     slow = 7 * site.rule("autumn_slow_growth") + (7 * site.rule("autumn_frost_tender") if tender else 0)
     start = None
     if ready is not None:
-        start = Window(days_after(frost, -(ready.high + slow)), days_after(frost, -(ready.low + slow)))
+        start = _a_week(Window(days_after(frost, -(ready.high + slow)), days_after(frost, -(ready.low + slow))))
         told.always.use(ready)
     if isinstance(printed, Range):
         told.always.use(printed)
-        sow = sowing_window(frost, printed.low, printed.high)
+        sow = _a_week(sowing_window(frost, printed.low, printed.high))
         draft.say(f"Sources sow it {figures(printed.low, printed.high)} weeks before the first frost.")
         if start is not None and abs((start.last - sow.last).days) > FORTNIGHT:
             draft.say(f"Counted back by its days to harvest the sowing would be {draft.words.span(*start)}.")

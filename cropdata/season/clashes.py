@@ -91,8 +91,11 @@ def date_clashes(
     if line.seedlings is None and part.in_place and not warmth and _none_come_up(line, part):
         add("cold", sow.first, sow.last, f"sown on {words.span(*sow)} no seedlings can be counted on: the soil is colder or warmer then than it comes up in.")  # fmt: skip
     timed = part.timing.sow
-    if window is None and part.autumn and line.number > 1 and timed is not None and sow.first > timed.last:
-        add("late", timed.last, sow.first, f"sown on {words.day(sow.first)}, later than the window counted back from the first frost ({words.span(*timed)}).")  # fmt: skip
+    if window is None and line.number > 1 and timed is not None and sow.first > timed.last:
+        which = "the window counted back from the first frost" if part.autumn else "its window"
+        add(
+            "late", timed.last, sow.first, f"sown on {words.day(sow.first)}, later than {which} ({words.span(*timed)})."
+        )
     found += _autumn(line, part, words, name, own=window is not None)
     return found
 
@@ -122,12 +125,7 @@ def _autumn(line: PlannedSowing, part: CropPart, words: Words, name: str, *, own
             harvest.first,
             f"its harvest begins about {words.day(harvest.first)}, after {when}: growth is slow by then.",
         )
-    elif (
-        harvest is not None
-        and part.tender
-        and not part.autumn
-        and (come := site.frost_come(harvest.last) or 0) > site.risk + 0.005
-    ):
+    elif harvest is not None and part.tender and (come := site.frost_come(harvest.last) or 0) > site.risk + 0.005:
         at, text = (
             harvest.last,
             f"tender, and ready by {words.day(harvest.last)} at the latest; chance of a frost before: {words.chance(come)}.",

@@ -75,21 +75,36 @@ class CropPart:
 
     def _warmth(self) -> tuple[Pair | None, Pair | None]:
         """The best range to germinate, and night and day where it is sown under cover: bench or mat; else None."""
-        limits, site, draft = self.crop.germination_temperature, self.site, self.draft
-        bench = None if self.in_place else site.bench_c
+        site, bench = self.site, None if self.in_place else self.site.bench_c
         self.on_mat = self._shares_mat = False
-        if limits is None or limits.optimum_low is None or limits.optimum_high is None:
-            return None, bench
-        draft.use(limits)
-        best = (limits.optimum_low, limits.optimum_high)
-        mean = site.bench_mean_c
-        if bench is None or mean is None:
-            return best, None
+        self._no_mat = ""  # why it stands beside the mat
+        best, mean = self._best_range(), site.bench_mean_c
+        if best is None or bench is None or mean is None:
+            return best, bench
         if mean < best[0] - NEAR_C and site.place.mats:
-            self.on_mat = True
             mat = site.place.mat_c if site.place.mat_c is not None else sum(best) / 2
-            return best, (mat, mat)
+            self._no_mat = waiting.beyond(self.crop, mat, self.words)
+            if not self._no_mat or waiting.beyond(self.crop, mean, self.words):
+                self.on_mat, self._no_mat = True, ""
+                return best, (mat, mat)
         return best, bench
+
+    def _best_range(self) -> Pair | None:
+        """The best range to germinate, as far as it lies within what others print as the least and the most."""
+        limits, draft, words = self.crop.germination_temperature, self.draft, self.words
+        if limits is None or limits.optimum_low is None or limits.optimum_high is None:
+            return None
+        draft.use(limits)
+        low, high = limits.optimum_low, limits.optimum_high
+        least, most = limits.minimum_range, limits.maximum_range
+        best = (low if least is None else max(low, least.low), high if most is None else min(high, most.high))
+        if best[0] <= best[1]:
+            return best
+        end = ("most", most) if most is not None and most.high < low else ("least", least)
+        if end[1] is not None:
+            printed = end[1].high if end[0] == "most" else end[1].low
+            draft.say(f"Sources have it come up best at {words.warmth((low, high))}, beyond the {end[0]} that others print ({words.warmth((printed, printed))}): no best range is told.")  # fmt: skip
+        return None
 
     def set_mat(self, mat_c: float, shared: bool) -> None:
         """The warmth of the mat that it stands on, told before any day is reckoned with it."""
@@ -99,6 +114,9 @@ class CropPart:
     def _say_bench(self, draft: Draft) -> None:
         """How the bench stands to its best range."""
         mean, best, words = self.site.bench_mean_c, self.best, self.words
+        if self._no_mat and self.site.place.mat_c is not None:
+            mat = words.warmth((self.site.place.mat_c,) * 2)
+            draft.say(f"Not on the heat mat: at {mat} it is {self._no_mat}.")
         if mean is None or best is None or self.warmth is None:
             return
         bench = f"bench ({words.warmth((mean, mean))} on average)"
@@ -198,8 +216,7 @@ class CropPart:
         give_up = None
         # A count at the prescribed warmth tells nothing of another one at which no days can be given.
         if not unfit and (last is not None or (wait is None and not in_doubt and not self._bare)):
-            cool = None if self.warmth is None else self.warmth[0]
-            give_up = waiting.give_up_days(crop, site, last, cool, self.treatment_days[1], draft)
+            give_up = waiting.give_up_days(crop, site, last, self.warmth, self.treatment_days[1], draft)
         share = None if unfit else waiting.share_at(crop, temp)
         if share is None or temp is None:
             return Days(wait, give_up, None, (), in_doubt, temp, unfit)
@@ -244,6 +261,24 @@ class CropPart:
         end = days_after(sow.last, last[1]) if last is not None else days_after(sow.first, first[1])
         return Window(start, max(start, end))
 
+    def in_part(self, sow: Window) -> Draft:
+        """From which day of a window on nothing is known of seedlings, or of giving up, though it is of the first day; why."""
+        draft, said, end = Draft(self.words), self.on(sow.first)[1].notes, sow.last
+        for lacks in (_no_wait, _no_giving_up):
+            day = end
+            while day >= sow.first and lacks(self.on(day)[0]):
+                day = days_after(day, -1)
+            if day == end or day < sow.first:  # of none, or told of the first day already
+                continue
+            first = days_after(day, 1)
+            when = f"from {self.words.day(first)} on" if end == sow.last else self.words.span(first, end)
+            why = " ".join(note for note in self.on(first)[1].notes if note not in said)
+            if lacks is _no_wait and self.ready is not None:
+                why += " So no harvest is given for this window."
+            draft.say(f"Sown {when}: {why[:1].lower()}{why[1:]}")
+            end = day
+        return draft
+
     def outside(self, out: Date) -> Draft:
         """What to say of plants that stand outside from that day on: their own frost and cold."""
         if out not in self._outside:
@@ -269,6 +304,14 @@ class CropPart:
                 f"In the record its own damage temperature came after {self.words.day(out)} in {100 * chances[0]:.0f} % of years (the greatest "
                 f"cold that sources name) to {100 * chances[1]:.0f} % (the least, and plants {_degrees(colder, self.words)} colder than the screen)."
             )
+
+
+def _no_wait(days: Days) -> bool:
+    return days.wait is None
+
+
+def _no_giving_up(days: Days) -> bool:
+    return days.wait is not None and days.give_up is None
 
 
 def _degrees(difference_c: float, words: Words) -> str:

@@ -240,7 +240,8 @@ class _Planner:
         outside = plant_out or (seedlings if part.in_place else None) or (sow if part.in_place else None)
         autumn_frost, frost_left = self._frost_left(part, outside, harvest)
         draft.take(part.draft)
-        if packet.sow is None and (real is None or real.sown is None):
+        # Why the window is as it is: later ones of several are so by the grower's days between them.
+        if packet.sow is None and (real is None or real.sown is None) and (number == 1 or sow is None):
             draft.take(part.window)
         if (
             not unfit
@@ -251,6 +252,7 @@ class _Planner:
             draft.take(part.waits)
         if sow is not None:
             draft.take(of_day)
+            draft.take(part.in_part(sow))
         elif unfit:
             draft.say(f"The bench is {days.unfit}: no number of seeds is reckoned.")
         if outside is not None:

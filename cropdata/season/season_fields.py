@@ -97,6 +97,15 @@ def monthly(value: Any, where: str, mistakes: Mistakes, low: float, high: float)
     if not isinstance(value, list) or len(value) != 12:
         mistakes.add(where, f"found {value!r}; allowed: twelve monthly temperatures in °C, January first")
         return None
+    warm = [item for item in value if isinstance(item, (int, float)) and not isinstance(item, bool) and item > high]
+    if warm:
+        most = max(warm)
+        mistakes.add(
+            where,
+            f"found {', '.join(f'{item:g}' for item in warm)}; allowed: {low:g} to {high:g} °C; are these °F? Give (°F - 32) × 5/9: "
+            f"{most:g} °F are {(most - 32) * 5 / 9:.0f} °C",
+        )
+        return None
     read = [number(item, f"{where}[{place}]", mistakes, low, high, "°C") for place, item in enumerate(value, start=1)]
     return None if None in read else tuple(item for item in read if item is not None)
 

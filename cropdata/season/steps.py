@@ -17,6 +17,7 @@ from cropdata.season.seed_numbers import SeedNumbers
 from cropdata.season.words import LEAST_TOLD, Words
 
 TEST_DAYS = 14  # of a germination test where nothing tells: common practice, no source
+WEEK = 7  # potted on for less than that: common practice, no source
 OVER_MONTHS = 28  # days to emergence or of chilling: such kinds come up over months: common practice, no source
 LENGTH = {"metric": (1.0, "cm"), "imperial": (2.54, "in")}  # from cm
 
@@ -211,7 +212,8 @@ def _waiting(sown: Sown) -> list[Step | None]:
         after = _after(sown, [f"{days.give_up}" if days.give_up is not None else None for days in ends])
         plain = part.crop.emergence_range
         slow = max(plain.high if plain else 0, part.treatment_days[1]) >= OVER_MONTHS
-        text = f"No {'root or ' if sown.method == 'towel' else ''}seedling {after}: it has failed, sow again or change the plan."
+        what = "root or seedling has shown" if sown.method == "towel" else "seedling is up"
+        text = f"If no {what} {after} it has failed: sow again or change the plan."
         if slow:
             text = f"Do not give up before: it can come up over months ({after})."
         elif as_printed:
@@ -261,9 +263,10 @@ def _growing(sown: Sown) -> list[Step | None]:
     if sown.stay is not None:
         days, why, sources = sown.stay
         by, last = days_after(sown.sow.first, days), days_after(sown.sow.last, days)
-        if sown.plant_out is None or by < sown.plant_out.first:  # else they go out instead
+        # Less than a week before planting out begins they go out instead.
+        if sown.plant_out is None or (sown.plant_out.first - by).days >= WEEK:
             if sown.plant_out is not None:
-                last = min(last, sown.plant_out.last)
+                last = min(last, sown.plant_out.first)
             steps.append(Step("pot_on", by, max(by, last), f"Pot on by now: {why}.", sources=sources))
     if sown.plant_out is not None:
         least, most = site.rule("hardening_days"), site.rule("hardening_days", "high")

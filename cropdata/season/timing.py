@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from cropdata.agronomy.windows import Window, days_after, not_before, offset_window, sowing_window
 from cropdata.catalog import Crop, Range
-from cropdata.season.drafting import Draft
+from cropdata.season.drafting import Draft, figures
 from cropdata.season.site import Site
 
 HALF_HARDY = 3
@@ -123,6 +123,12 @@ def under_cover(crop: Crop, site: Site, night_c: Least, soil_c: Least, told: Tol
         sow = _some_days(sowing_window(site.last_frost, before.low, before.high))
         told.always.use(before)
         told.window.say("Sown by weeks before the last frost; weeks to raise or planting out are not recorded.")
+    elif weeks:
+        told.always.use(weeks)
+        told.window.say(
+            f"It is raised {figures(weeks.low, weeks.high)} weeks, but its planting-out time is not recorded: no sowing date can be reckoned; "
+            "state a day (sow)."
+        )
     else:
         told.window.say("Nothing is recorded of how long it is raised under cover: no sowing date can be reckoned.")
     return Timing(sow, plant_out, safe, out_from=out_from)
@@ -276,8 +282,12 @@ def _warm_enough(crop: Crop, site: Site, sow: Window, told: Told) -> Window | No
         return None
     if warm <= sow.first:
         return sow
-    practical = crop.practical_minimum_c
-    slow = practical is not None and practical > limits.minimum
-    better = f"; below {words.warmth((practical, practical))} it is slow and thin" if slow and practical else ""
-    told.always.say(f"Soil reaches its least temperature of {least} about {words.day(warm)} in an average year{better}.")  # fmt: skip
+    practical, low, high = crop.practical_minimum_c, limits.optimum_low, limits.optimum_high
+    better = ""
+    if practical is not None and practical > limits.minimum:
+        better = f"by the table of days it is slow and thin below {words.warmth((practical, practical))}"
+        if low is not None and high is not None and low < practical:  # the two do not agree
+            better = f"sources' best range {words.warmth((low, high))}; {better}"
+        better = f"; {better}"
+    told.window.say(f"Soil reaches its least temperature of {least} about {words.day(warm)} in an average year{better}.")  # fmt: skip
     return not_before(sow, warm)

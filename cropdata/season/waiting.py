@@ -209,12 +209,13 @@ def soil_wait(crop: Crop, site: Site, start: datetime.date, draft: Draft) -> Soi
 
 
 def give_up_days(
-    crop: Crop, site: Site, last: float | None, cool_c: float | None, treatment_days: float, draft: Draft
+    crop: Crop, site: Site, last: float | None, bench_c: tuple[float, float] | None, treatment_days: float, draft: Draft
 ) -> int | None:
     """Days after sowing by which a sowing without a seedling has failed; None where nothing tells.
 
-    The latest of the last seedlings (`last`, in days) and those at the cool end, and the official final count with its
-    chilling and soaking; then seven quiet days.
+    The latest of the last seedlings (`last`, in days), those of a bench of this night and day warmth, and the official
+    final count with its chilling and soaking; then seven quiet days. On a bench it is the hourly rates of both that tell;
+    where there is no table by temperature, the night is taken as steady.
     """
     prescribed = crop.trait("germination_tests")
     final = prescribed.high if isinstance(prescribed, Range) else None
@@ -222,9 +223,14 @@ def give_up_days(
     if last is None and final is None:
         return None
     slow = last or 0.0
-    cool = crop.days_to_emergence(cool_c) if cool_c is not None else None
-    if cool is not None and math.isfinite(float(cool.last)):
-        slow = max(slow, float(cool.last))
+    if bench_c is not None:
+        night, day = bench_c
+        under = crop.days_to_emergence_under(night, day) if day > night else None
+        cool = crop.days_to_emergence(night)
+        if under is not None and math.isfinite(under[2]):
+            slow = max(slow, under[2] * site.rule("emergence_last"))
+        elif cool is not None and math.isfinite(float(cool.last)):
+            slow = max(slow, float(cool.last))
     return emergence.give_up_day(
         slow, prescribed_day=final, pretreatment_days=treatment_days, quiet_days=site.rule("give_up_quiet_days")
     )

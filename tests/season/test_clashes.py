@@ -43,6 +43,16 @@ def test_sown_later_than_its_window() -> None:
     assert late.sowings[0].plant_out and late.sowings[0].plant_out.first == datetime.date(2027, 6, 1)
 
 
+def test_a_succession_is_late_where_the_growers_own_day_would_be() -> None:
+    """Lettuce for 31 March to 14 April is sown 6 weeks before, 17 February to 3 March: every fortnight the third on 17 March."""
+    several = _plan({"crop": "lettuce", "method": "tray", "sowings": 4, "every_days": 14})
+    told = {each.sowings[0]: each.text for each in several.conflicts if each.kind == "late"}
+    assert set(told) == {"lettuce-3", "lettuce-4"}
+    assert "sown on 17 Mar, later than its window (17 Feb – 3 Mar)" in told["lettuce-3"]
+    own = _plan({"crop": "lettuce", "method": "tray", "sow": datetime.date(2027, 3, 17)})
+    assert "sown on 17 Mar, later than its window (17 Feb – 3 Mar)" in own.conflicts[0].text
+
+
 def test_sown_before_the_soil_is_warm() -> None:
     """Snap bean: nothing comes up below 15.6 °C (60 °F)."""
     cold = _plan(
@@ -65,12 +75,12 @@ def test_more_seeds_wanted_than_there_are() -> None:
     packet = {"crop": "lettuce", "method": "tray", "plants": 4, "sowings": 3, "every_days": 14, "packed": 2027}
     short = _plan(packet | {"seeds": 15})
     need = sum(line.seeds or 0 for line in short.sowings)
-    assert need > 15 and _kinds(short) == ["seeds"]
-    assert f"{need} seeds needed, 15 on hand" in short.conflicts[0].text
-    assert len(short.conflicts[0].sowings) == 3
+    assert need > 15 and _kinds(short) == ["late", "seeds"]  # the third comes after the window
+    assert f"{need} seeds needed, 15 on hand" in short.conflicts[1].text
+    assert len(short.conflicts[1].sowings) == 3
     assert any(step.kind == "buy" for step in short.sowings[0].steps)
     enough = _plan(packet | {"seeds": need})
-    assert _kinds(enough) == [] and not any(step.kind == "buy" for line in enough.sowings for step in line.steps)
+    assert _kinds(enough) == ["late"] and not any(step.kind == "buy" for line in enough.sowings for step in line.steps)
 
 
 def test_fewer_seeds_in_each_cell_are_told_where_they_will_do() -> None:
@@ -181,6 +191,27 @@ def test_a_mat_that_is_too_cold_to_come_up_on_is_told_once() -> None:
     plan = _plan({"crop": "watermelon", "method": "pot"}, bench_temperature_c=10, mats=1, mat_temperature_c=12)
     assert [each.kind for each in plan.conflicts] == ["cold"] and plan.sowings[0].plant_out is None
     assert "the mat (12 °C) is colder than the least it comes up at (16 °C)" in plan.conflicts[0].text
+
+
+def test_the_plan_sets_no_mat_to_a_warmth_that_the_crop_does_not_come_up_at() -> None:
+    """Pak choi: best at 29 °C by one source, up to 26.67 °C by another. On the bench of 19 °C it comes up."""
+    packet = {"crop": "pak choi", "method": "tray", "plants": 5}
+    plan = _plan(packet, bench_temperature_c={"day": 22, "night": 16}, mats=1)
+    line, without = plan.sowings[0], _plan(packet, bench_temperature_c={"day": 22, "night": 16}).sowings[0]
+    assert _kinds(plan) == [] and line.warmth_c == 19 and line.best_c is None
+    assert line.seedlings == without.seedlings is not None and line.seeds == without.seeds is not None
+    assert any("best at 29 °C, beyond the most that others print (27 °C)" in note for note in line.notes)
+    # Cape gooseberry: best at 27 to 32 °C, up to 30 by another: 27 to 30, the middle 28.5.
+    clipped = _plan({"crop": "cape gooseberry", "method": "tray"}, mats=1).sowings[0]
+    assert clipped.best_c == (27, 30) and clipped.warmth_c == pytest.approx(28.5)
+
+
+def test_what_comes_up_on_the_bench_and_not_on_the_stated_mat_stays_on_the_bench() -> None:
+    """Lettuce comes up to 29 °C at most; the bench has 12 °C, of which days are printed."""
+    plan = _plan({"crop": "lettuce", "method": "tray"}, bench_temperature_c=12, mats=1, mat_temperature_c=34)
+    line = plan.sowings[0]
+    assert _kinds(plan) == [] and line.warmth_c == 12 and line.seedlings is not None
+    assert any("Not on the heat mat: at 34 °C it is warmer than the most it comes up at" in note for note in line.notes)
 
 
 def test_the_fewest_warmths_for_several_ranges() -> None:

@@ -6,6 +6,7 @@ year in ten.
 from __future__ import annotations
 
 import datetime
+import math
 from pathlib import Path
 
 import pytest
@@ -56,6 +57,45 @@ def test_tomato() -> None:
     # True leaves 10 to 21 days after the seedlings.
     assert _step(line, "feed") == Window(_d(4, 6), _d(5, 7))
     assert line.frost_left == pytest.approx(0.1) and line.where == "under cover"
+
+
+def test_a_bench_of_cool_nights_is_given_up_by_its_days_and_nights() -> None:
+    """Tomato at 12 °C by night and 18 by day: the slow end's rate of each hour of a day, summed, tells when they are up, 1.44
+    times that when the last are; seven quiet days. Of a steady 12 °C it would be three weeks more, after planting out begins.
+    """
+    line = _one({"crop": "tomato", "method": "pot"}, bench_temperature_c={"day": 18, "night": 12})
+    tomato = cropdata.open().crop("tomato")
+    hours = [15 + 3 * math.sin(2 * math.pi * (hour + 0.5) / 24) for hour in range(24)]
+    slowest = 24 / sum(1 / float(tomato.days_to_emergence(temp).high) for temp in hours)
+    assert 22.5 < slowest < 23.5
+    assert line.give_up_days == math.ceil(1.44 * slowest + 7) == 41
+    assert line.plant_out is not None and _step(line, "give_up").last < line.plant_out.first
+    # Basil has no table by temperature: as it would be in the night's steady warmth.
+    bench = {"day": 24, "night": 19}
+    steady = _one({"crop": "basil", "method": "pot"}, bench_temperature_c=19).give_up_days
+    assert _one({"crop": "basil", "method": "pot"}, bench_temperature_c=bench).give_up_days == steady is not None
+
+
+def test_nobody_pots_on_for_less_than_a_week() -> None:
+    """Basil is bound in its cells after 9 weeks, lettuce after 5, and basil goes out on 15 May: of 6 March it is bound on
+    8 May, of 8 March on 10 May.
+    """
+    in_time = _one({"crop": "basil", "method": "tray", "sow": _d(3, 6)})
+    assert in_time.plant_out is not None and in_time.plant_out.first == _d(5, 15)
+    assert _step(in_time, "pot_on") == Window(_d(5, 8), _d(5, 8))
+    late = _one({"crop": "basil", "method": "tray", "sow": _d(3, 8)})
+    assert late.plant_out == in_time.plant_out and "pot_on" not in {step.kind for step in late.steps}
+    # Lettuce of 17 February is bound on 24 March and of 3 March on 7 April, when it may be out since 31 March.
+    lettuce = _one({"crop": "lettuce", "method": "tray"})
+    assert lettuce.sow == Window(_d(2, 17), _d(3, 3)) and _step(lettuce, "pot_on") == Window(_d(3, 24), _d(3, 31))
+
+
+@pytest.mark.parametrize(("method", "what"), [("pot", "seedling is up"), ("towel", "root or seedling has shown")])
+def test_the_step_to_give_up_is_no_news_but_a_condition(method: str, what: str) -> None:
+    """Tomato at 20 °C is given up after 27 days (see test_tomato)."""
+    line = _one({"crop": "tomato", "method": method})
+    text = next(step.text for step in line.steps if step.kind == "give_up")
+    assert text == f"If no {what} 27 days after sowing it has failed: sow again or change the plan."
 
 
 def test_days_from_sowing_never_count_from_planting() -> None:

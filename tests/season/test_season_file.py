@@ -80,6 +80,12 @@ def test_a_good_file_is_read(tmp_path: Path, db: Catalog) -> None:
         ("bench_temperature_c: 20", "plant_minus_screen_c: 3", r"plant_minus_screen_c: found 3; allowed: -10 to 0"),
         ("bench_temperature_c: 20", "night_temperature_c: [1]", r"night_temperature_c: .*twelve monthly temperatures"),
         (
+            "bench_temperature_c: 20",
+            "soil_temperature_c: [30, 32, 37, 44, 55, 64, 70, 70, 62, 52, 43, 36]",
+            r"^[^\n]*soil_temperature_c: found 55, 64, 70, 70, 62, 52; allowed: -20 to 45 °C; are these °F\? "
+            r"Give \(°F - 32\) × 5/9: 70 °F are 21 °C$",
+        ),
+        (
             "season: 2027",
             "season: 2027\nmaterials: {mix: mud}",
             r"materials\.mix: found 'mud'; allowed: .*compost-peat",

@@ -80,6 +80,30 @@ def test_each_end_of_the_window_has_its_own_days_to_wait() -> None:
     assert part.seedlings(Window(_d(3, 31), _d(5, 1))) == Window(_d(4, 5), _d(5, 5))
 
 
+def test_from_which_day_of_a_window_on_nothing_is_known_is_told() -> None:
+    """Kale comes up after 3.5 to 10 days at 18 to 21 °C, and nobody tells of 10 °C; 20 °C from May to August, else 10 °C.
+
+    The tenth day of a sowing of 22 August is the 31st: the last whose seedlings are known. The last of them take 14.4 days, full
+    on the fifteenth: of 17 August they are known, of 18 to 22 August not.
+    """
+    place = _site_with(lambda date: 20.0 if 5 <= date.month <= 8 else 10.0)
+    part = CropPart(place.catalog.crop("kale"), place, Words(year=2027), in_place=True, autumn=True)
+    told = part.in_part(Window(_d(8, 1), _d(9, 10))).notes
+    assert [note.split(":")[0] for note in told] == ["Sown from 23 Aug on", "Sown 18 Aug – 22 Aug"]
+    assert "soil at 10 °C is outside what was tested" in told[0] and "no harvest is given for this window" in told[0]
+    assert "no day to give up is reckoned" in told[1]
+    assert part.in_part(Window(_d(8, 1), _d(8, 17))).notes == []
+    # Nothing known of the first day either is told of that day.
+    assert part.in_part(Window(_d(8, 30), _d(9, 10))).notes == []
+    place_of_cool_autumns = {
+        "first_autumn_frost": {0.1: "11-05", 0.5: "12-01", 0.9: "12-28"},
+        "soil_temperature_c": [5, 5, 7, 9, 13, 16, 18, 18, 15, 12, 8, 6],
+    }
+    line = _one({"crop": "kale", "method": "in_place", "autumn": True}, **place_of_cool_autumns)
+    assert line.seedlings is not None and line.harvest is None
+    assert any(note.startswith("Sown from ") and "no harvest" in note for note in line.notes)
+
+
 def test_the_waiting_steps_end_with_the_last_sowing_day() -> None:
     """In a spring that warms up sowings on the last day come sooner and are given up sooner: as those of that day alone."""
     line = _one({"crop": "turnip", "method": "in_place"}, soil_temperature_c=COLD_SPRING)
@@ -94,7 +118,10 @@ def test_the_waiting_steps_end_with_the_last_sowing_day() -> None:
     days = datetime.timedelta
     assert step.first == line.sow.first + days(first)
     assert step.last == max(step.first, line.sow.last + days(last))
-    assert f"No seedling {first} days after a sowing on 3 Apr, {last} after one on 17 Apr" in step.text
+    assert (
+        f"If no seedling is up {first} days after a sowing on 3 Apr, {last} after one on 17 Apr it has failed:"
+        in step.text
+    )
     expected = next(step for step in line.steps if step.kind == "seedlings")
     assert "after a sowing on 3 Apr" in expected.text and "after one on 17 Apr" in expected.text
 

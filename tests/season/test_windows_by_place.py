@@ -62,6 +62,16 @@ def test_cold_soil_costs_the_early_days_of_a_window_and_does_not_move_its_end() 
     assert line.sow.last == _d(4, 28) and not _says(line, "Sources sow it until")
 
 
+def test_the_best_range_of_sources_is_told_beside_a_table_that_has_it_slow_there() -> None:
+    """Carrot: best at 7 to 29 °C by sources; Harrington and Minges print 17 days at 10 °C, 10 at 15 and 6 at best: more than
+    twice as many below 15 °C. Lettuce is best from 15 °C on, and slow below 15 by the table too.
+    """
+    carrot = _one({"crop": "carrot", "method": "in_place"}, soil_temperature_c=COLD_SPRING)
+    assert _says(carrot, "; sources' best range 7–29 °C; by the table of days it is slow and thin below 15 °C.")
+    lettuce = _one({"crop": "lettuce", "method": "in_place"}, soil_temperature_c=COLD_SPRING)
+    assert _says(lettuce, "in an average year; by the table of days it is slow and thin below 15 °C.")
+
+
 def test_a_window_that_is_nearly_over_keeps_a_fortnight_and_says_that_it_passes_what_is_printed() -> None:
     """Pea: 8 to 2 weeks before 28 April, to 14 April. Snap bean comes up from 16 °C on: the middle of May has 13 °C, that
     of June 18 °C, so from about 31 May; printed to 17 June at the latest, 7.1 weeks after, it is not sown in July.
@@ -72,6 +82,16 @@ def test_a_window_that_is_nearly_over_keeps_a_fortnight_and_says_that_it_passes_
     plan = _plan({"crop": "snap bean", "method": "in_place"}, soil_temperature_c=COLD_SPRING)
     bean = plan.sowings[0]
     assert bean.sow is not None and bean.sow.last == _d(6, 17) and not plan.conflicts
+
+
+def test_why_a_window_moved_is_told_of_the_first_of_several_sowings_only() -> None:
+    """Pea waits for its soil and keeps a fortnight, past the 14 April of its sources; those after it wait for the grower."""
+    plan = _plan({"crop": "pea", "method": "in_place", "sowings": 4, "every_days": 14}, soil_temperature_c=COLD_SPRING)
+    said = ("Sources sow it until", "Soil reaches its least temperature")
+    told = {line.number: [_says(line, text) for text in said] for line in plan.sowings}
+    assert told == {1: [True, True]} | {number: [False, False] for number in (2, 3, 4)}
+    # A fortnight on is its last day yet, four and six weeks on are not.
+    assert [each.sowings for each in plan.conflicts if each.kind == "late"] == [("pea-3",), ("pea-4",)]
 
 
 # Frost risk, soil and nights
@@ -158,6 +178,22 @@ def test_onion_within_a_fortnight_keeps_its_weeks_to_raise() -> None:
     """Printed 12 to 10 weeks before: 3 to 17 February; by weeks to raise until 27 January, 7 days apart."""
     line = _one({"crop": "onion", "method": "tray"})
     assert line.sow == Window(_d(12, 30, 2026), _d(1, 27)) and not _says(line, "Sources disagree when to sow")
+
+
+def test_weeks_to_raise_without_a_planting_out_time_are_told_as_that(tmp_path: Path) -> None:
+    """Beet, sown in place by its sources; a grower's own layer raises it 3 to 4 weeks. Of 10 April it goes out 1 to 8 May."""
+    (tmp_path / "layer.yaml").write_text("title: Beet in blocks (invented)\nauthor: me\n", encoding="utf-8")
+    (tmp_path / "weeks_to_raise.csv").write_text(
+        "crop_id,low,high,unit,action\nbeet,3,4,weeks,override\n", encoding="utf-8"
+    )
+    packet = {"crop": "beet", "method": "block"}
+    season = {"season": 2027, "place": {"last_spring_frost": PLACE["last_spring_frost"]}, "packets": [packet]}
+    with_layer = cropdata.open(layers=[tmp_path])
+    line = plan_season(season, with_layer).sowings[0]
+    assert line.sow is None and not _says(line, "Nothing is recorded of how long")
+    assert _says(line, "It is raised 3 to 4 weeks, but its planting-out time is not recorded")
+    own = plan_season(season | {"packets": [packet | {"sow": _d(4, 10)}]}, with_layer).sowings[0]
+    assert own.plant_out == Window(_d(5, 1), _d(5, 8))
 
 
 # Autumn

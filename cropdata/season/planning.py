@@ -236,7 +236,8 @@ class _Planner:
             draft.sources.update(choice.sources)
         if method is None and packet.plants is not None:
             draft.say("No method given: what it is raised in is not reckoned; it counts neither on the shelf nor in mix and cost.")  # fmt: skip
-        harvest = harvest_of(part, sow if part.in_place else plant_out)
+        up = real.up if real is not None else None
+        harvest = harvest_of(part, sow if part.in_place else plant_out, up)
         outside = plant_out or (seedlings if part.in_place else None) or (sow if part.in_place else None)
         autumn_frost, frost_left = self._frost_left(part, outside, harvest)
         draft.take(part.draft)
@@ -249,7 +250,9 @@ class _Planner:
             and (real is None or real.planted is None)
         ):
             draft.take(part.waits)
-        if sow is not None:
+        if sow is not None and days.in_doubt and up is not None:
+            draft.sources |= of_day.sources  # when they come is known now
+        elif sow is not None:
             draft.take(of_day)
         elif unfit:
             draft.say(f"The bench is {days.unfit}: no number of seeds is reckoned.")
@@ -257,7 +260,7 @@ class _Planner:
             draft.take(part.outside(outside.first))
         steps = () if sow is None else steps_of(Sown(
             part, days, numbers, method, sow, seedlings, plant_out, harvest, frost_left, autumn_frost, test_because,
-            None if unfit else self.kit.stay(part.crop, part.raising, container),
+            None if unfit else self.kit.stay(part.crop, part.raising, container), up,
         ))  # fmt: skip
         for step in steps:
             draft.sources.update(step.sources)

@@ -36,6 +36,7 @@ class Sown(NamedTuple):
     autumn_frost: bool  # frost_left is the chance of a frost before the harvest's end, not of a later one
     test_because: str | None
     stay: Stay | None
+    up: datetime.date | None = None  # when the seedlings came up by the records
 
 
 def steps_of(sown: Sown) -> tuple[Step, ...]:
@@ -44,20 +45,26 @@ def steps_of(sown: Sown) -> tuple[Step, ...]:
     return tuple(sorted((step for step in found if step is not None), key=lambda step: STEPS.index(step.kind)))
 
 
-def harvest_of(part: CropPart, start: Window | None) -> Window | None:
+def harvest_of(part: CropPart, start: Window | None, up: datetime.date | None = None) -> Window | None:
     """Harvest by the days that count from this start: planting out under cover, sowing in place; never mixed.
 
     To them come the days that slow growth costs in autumn, with which the sowing was counted back, and in place those by
-    which the seedlings come later in this soil than is printed. None where nobody can say when these come; an autumn
-    sowing without soil temperatures is harvested as it was counted back.
+    which the seedlings come later in this soil than is printed, or came `up` by the records. None where nobody can say when
+    these come, or how late they came that were up only when it was to be ripe; an autumn sowing without soil temperatures
+    is harvested as it was counted back.
     """
     if start is None or part.ready is None:
         return None
-    counted_back = part.autumn and part.site.soil is None
-    if part.in_place and not counted_back and any(days.in_doubt for days in part.ends(start)):
+    if part.in_place and up is not None:  # where only the seedlings are recorded it was sown by then
+        start = Window(min(start.first, up), min(start.last, up))
+    elif (
+        part.in_place and not (part.autumn and part.site.soil is None) and any(day.in_doubt for day in part.ends(start))
+    ):
         return None
-    slow, (first, last) = slow_growth(part), held_back(part, start)
+    slow, (first, last) = slow_growth(part), held_back(part, start, up)
     begins = days_after(start.first, part.ready.low + slow + first)
+    if part.in_place and up is not None and begins <= up:
+        return None
     return Window(begins, max(begins, days_after(start.last, part.ready.high + slow + last)))
 
 
@@ -73,11 +80,13 @@ def slow_growth(part: CropPart) -> float:
     return 7 * part.site.rule("autumn_slow_growth") if part.autumn else 0.0
 
 
-def held_back(part: CropPart, sow: Window) -> tuple[float, float]:
-    """Days by which seedlings in place come later than printed, on the first and the last day of sowing."""
+def held_back(part: CropPart, sow: Window, up: datetime.date | None = None) -> tuple[float, float]:
+    """Days by which seedlings in place come later than printed, on the first and the last day of sowing, or came `up`."""
     printed = part.printed_wait
     if not part.in_place or printed is None:
         return 0.0, 0.0
+    if up is not None:
+        return max((up - sow.first).days - printed.low, 0.0), max((up - sow.last).days - printed.high, 0.0)
     first, last = (days.wait for days in part.ends(sow))
     if first is None:
         return 0.0, 0.0
@@ -293,8 +302,9 @@ def _growing(sown: Sown) -> list[Step | None]:
         text = f"Harvest from about now: {figures(part.ready.low, part.ready.high)} days from {start}"
         if slow := slow_growth(part):
             text += f", {slow:.0f} more for slow growth in autumn"
-        if any(late := held_back(part, sown.sow)):
-            text += f", {figures(*sorted(late))} more as it is slow to come up in this soil"
+        if any(late := held_back(part, sown.sow, sown.up)):
+            slow_to = "is slow to come up in this soil" if sown.up is None else "came up later than printed"
+            text += f", {figures(*sorted(late))} more as it {slow_to}"
         text += "."
         frost = None
         if sown.autumn_frost and sown.frost_left is not None:

@@ -1,0 +1,95 @@
+"""What follows from a grower's records, and what does not: windows that move, steps that go. All invented, by hand."""
+
+from __future__ import annotations
+
+import datetime
+
+from cropdata.season import Plan, PlannedSowing, plan_season
+from cropdata.season.records import Record
+
+PLACE: dict[str, object] = {
+    "name": "Reed Hollow (invented)",
+    "last_spring_frost": {0.9: "04-09", 0.5: "04-28", 0.1: "05-15"},
+    "first_autumn_frost": {0.1: "10-01", 0.5: "10-19", 0.9: "11-11"},
+    "bench_temperature_c": 20,
+}
+SOIL = [0, 0, 2, 7, 13, 18, 21, 21, 17, 11, 6, 2]
+
+
+def day(text: str, year: int = 2027) -> datetime.date:
+    return datetime.date.fromisoformat(f"{year}-{text}")
+
+
+def records(*lines: str) -> tuple[Record, ...]:
+    """ "tomato sow 04-10", with a count as a fourth word."""
+    said = [line.split() for line in lines]
+    return tuple(
+        Record(row, sowing, event, day(date), int(count[0]) if count else None, "")
+        for row, (sowing, event, date, *count) in enumerate(said, start=2)
+    )
+
+
+def plan_of(packets: list[dict[str, object]], *lines: str, today: str | None = None, **place: object) -> Plan:
+    season = {"season": 2027, "place": PLACE | place, "packets": packets}
+    return plan_season(season, records=records(*lines), today=None if today is None else day(today))
+
+
+def line_of(plan: Plan, sowing: str) -> PlannedSowing:
+    return next(line for line in plan.sowings if line.id == sowing)
+
+
+def kinds_of(line: PlannedSowing) -> set[str]:
+    return {step.kind for step in line.steps}
+
+
+def told(plan: Plan, sowing: str) -> list[str]:
+    return [clash.text for clash in plan.conflicts if sowing in clash.sowings]
+
+
+def test_seedlings_in_place_move_the_harvest() -> None:
+    """Spinach: 6 to 8 days to seedlings and 35 to 55 to the harvest are printed, from sowing. Sown 3 April and up after 46
+    days it is 40 days later than the soonest and 38 than the slowest: 75 to 93 days from sowing.
+    """
+    packets: list[dict[str, object]] = [{"crop": "spinach", "method": "in_place"}]
+    sown = "spinach sow 04-03"
+    late = line_of(plan_of(packets, sown, "spinach seedlings 05-19", soil_temperature_c=SOIL), "spinach")
+    assert late.harvest == (day("06-17"), day("07-05"))
+    harvest = next(step for step in late.steps if step.kind == "harvest")
+    assert (
+        harvest.text
+        == "Harvest from about now: 35 to 55 days from sowing, 38 to 40 more as it came up later than printed."
+    )
+    # Up as soon as printed it is as printed, however cold the soil was reckoned to be.
+    soon = line_of(plan_of(packets, sown, "spinach seedlings 04-09", soil_temperature_c=SOIL), "spinach")
+    assert soon.harvest == (day("05-08"), day("05-28"))
+    # Without soil temperatures all the same; without a record of the sowing from what is recorded: 46 days after 3 April.
+    assert line_of(plan_of(packets, sown, "spinach seedlings 05-19"), "spinach").harvest == late.harvest
+    alone = line_of(plan_of(packets, "spinach seedlings 05-19", soil_temperature_c=SOIL), "spinach")
+    assert alone.harvest is not None and alone.harvest.first == day("06-17")
+
+
+def test_no_harvest_before_the_seedlings() -> None:
+    """However late they come, in spring and in autumn, with and without soil temperatures."""
+    for crop in (
+        "spinach",
+        "carrot",
+        "radish",
+        "turnip",
+        "beet",
+        "cilantro",
+        "arugula",
+        "snap bean",
+        "cosmos",
+        "mustard",
+    ):
+        for autumn in (False, True):
+            for place in ({}, {"soil_temperature_c": SOIL}):
+                packets: list[dict[str, object]] = [{"crop": crop, "method": "in_place", "autumn": autumn, "id": "x"}]
+                plain = line_of(plan_of(packets, **place), "x")
+                if plain.sow is None:
+                    continue
+                sown = f"{plain.sow.first:x sow %m-%d}"
+                for days in (1, 8, 20, 60, 110):
+                    up = plain.sow.first + datetime.timedelta(days=days)
+                    line = line_of(plan_of(packets, sown, f"{up:x seedlings %m-%d}", **place), "x")
+                    assert line.harvest is None or line.harvest.first > up, (crop, autumn, place, days)

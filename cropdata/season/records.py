@@ -165,21 +165,32 @@ def check_records(
 
 class Real(NamedTuple):
     """What is known of one sowing: the days on which it was really sown, was up (and the most seedlings counted), was
-    planted out, and was given up for good. `begun`: anything is recorded that comes with the sowing or after it.
+    planted out, and was given up for good. `reached`: the place in STEPS of the furthest thing recorded, which proves all that
+    comes before it; giving up proves nothing.
     """
 
     sown: datetime.date | None = None
     up: datetime.date | None = None
     counted: int | None = None
-    begun: bool = False
     planted: datetime.date | None = None
     given_up: datetime.date | None = None
+    reached: int = -1
+
+    @property
+    def begun(self) -> bool:
+        """Whether anything is recorded that comes with the sowing or after it."""
+        return self.given_up is not None or self.reached >= STEPS.index("sow")
+
+    @property
+    def came_up(self) -> bool:
+        """Whether the seedlings, or anything that is done with them, are recorded."""
+        return self.reached >= STEPS.index("seedlings")
 
 
 def real_days(records: Iterable[Record]) -> dict[str, Real]:
     """By sowing: later dates of the plan are reckoned from these. Planted out on several days: the first.
 
-    A sowing of which anything is recorded on a day after it was given up was not lost.
+    A sowing of which anything that follows the sowing is recorded on a day after it was given up was not lost.
     """
     found: dict[str, Real] = {}
     for record in sorted(records, key=lambda each: each.date):
@@ -191,12 +202,16 @@ def real_days(records: Iterable[Record]) -> dict[str, Real]:
         elif record.event == "seedlings":
             counts = [count for count in (real.counted, record.number) if count is not None]
             real = real._replace(up=real.up or record.date, counted=max(counts, default=None))
-        if STEPS.index(record.event) >= STEPS.index("sow"):
-            real = real._replace(begun=True)
         if record.event == "give_up":
             real = real._replace(given_up=record.date)
-        elif real.given_up is not None and record.date > real.given_up:
-            real = real._replace(given_up=None)
+        else:
+            real = real._replace(reached=max(real.reached, STEPS.index(record.event)))
+            if (
+                real.given_up is not None
+                and record.date > real.given_up
+                and STEPS.index(record.event) > STEPS.index("sow")
+            ):
+                real = real._replace(given_up=None)
         found[record.sowing] = real
     return found
 
@@ -252,7 +267,7 @@ def behind(line: PlannedSowing, real: Real, today: datetime.date, words: Words) 
     """
     found = []
     name = line.name
-    if real.up is None and real.planted is None and line.sow is not None and line.give_up_days is not None:
+    if not real.came_up and line.sow is not None and line.give_up_days is not None:
         last = line.sow.last + datetime.timedelta(days=line.give_up_days)
         if last < today:
             found.append(Conflict("failed", last, today, (
@@ -263,7 +278,8 @@ def behind(line: PlannedSowing, real: Real, today: datetime.date, words: Words) 
         found.append(Conflict("few", real.up, None, (
             f"{name}: {counted(real.counted, 'seedling')} counted by your records, {line.plants} plants wanted: sow more while there is time."
         ), (line.id,)))  # fmt: skip
-    if real.up is not None and real.planted is None and line.plant_out is not None and line.plant_out.last < today:
+    planted = real.reached >= STEPS.index("plant_out")
+    if real.came_up and not planted and line.plant_out is not None and line.plant_out.last < today:
         found.append(Conflict("late", line.plant_out.last, today, (
             f"{name}: not planted out by your records; its window ended {words.day(line.plant_out.last)}, "
             f"{counted((today - line.plant_out.last).days, 'day')} ago."

@@ -217,7 +217,7 @@ class _Planner:
         days, of_day = part.on(sow.first if sow else None)
         seedlings = part.seedlings(sow) if sow else None
         # Nothing is reckoned on from seedlings that cannot be counted on; what the grower has seen counts.
-        unfit = bool(days.unfit) and seedlings is None and (real is None or (real.up is None and real.planted is None))
+        unfit = bool(days.unfit) and seedlings is None and (real is None or not real.came_up)
         if unfit:
             plant_out = None
         usual = plant_out
@@ -236,7 +236,7 @@ class _Planner:
             draft.sources.update(choice.sources)
         if method is None and packet.plants is not None:
             draft.say("No method given: what it is raised in is not reckoned; it counts neither on the shelf nor in mix and cost.")  # fmt: skip
-        up = real.up if real is not None else None
+        up, came_up = (real.up, real.came_up) if real is not None else (None, False)
         harvest = harvest_of(part, sow if part.in_place else plant_out, up)
         outside = plant_out or (seedlings if part.in_place else None) or (sow if part.in_place else None)
         autumn_frost, frost_left = self._frost_left(part, outside, harvest)
@@ -260,13 +260,15 @@ class _Planner:
             draft.take(part.outside(outside.first))
         steps = () if sow is None else steps_of(Sown(
             part, days, numbers, method, sow, seedlings, plant_out, harvest, frost_left, autumn_frost, test_because,
-            None if unfit else self.kit.stay(part.crop, part.raising, container), up,
+            None if unfit else self.kit.stay(part.crop, part.raising, container), up, came_up,
         ))  # fmt: skip
         for step in steps:
             draft.sources.update(step.sources)
         if sowing_id in self.real:
             self.planned[sowing_id] = {step.kind: Window(step.first, step.last) for step in steps} | planned
         wait, give_up, least_give_up = _waits(part, sow)
+        if came_up:
+            give_up = least_give_up = None
         line = PlannedSowing(
             sowing_id, part.crop.id, part.crop.name, packet.variety, "in place" if part.in_place else "under cover", method,
             number, packet.sowings, packet.autumn, sow, part.depth, part.best, part.light, wait, seedlings, give_up,

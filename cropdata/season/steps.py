@@ -37,6 +37,7 @@ class Sown(NamedTuple):
     test_because: str | None
     stay: Stay | None
     up: datetime.date | None = None  # when the seedlings came up by the records
+    came_up: bool = False  # by the records, also where only what was done with them is recorded
 
 
 def steps_of(sown: Sown) -> tuple[Step, ...]:
@@ -195,11 +196,13 @@ def _waiting(sown: Sown) -> list[Step | None]:
         steps.append(_moving(sown))
     ends = part.ends(sown.sow)
     as_printed = " where it is as warm as printed" if not part.in_place and part.warmth is None else ""
-    if sown.seedlings is not None and sown.days.wait is not None:
+    if sown.seedlings is not None and (sown.days.wait is not None or sown.up is not None):
         after = _after(sown, [figures(*days.wait) if days.wait else None for days in ends])
         text = (
             f"Expect seedlings, {after}{as_printed}{', as if sown in mix at once' if sown.method == 'towel' else ''}."
         )
+        if sown.up is not None:
+            text = f"Up on {part.words.day(sown.up)} by your records."
         if not part.in_place:
             hours = figures(site.rule("raising_light_hours"), site.rule("raising_light_hours", "high"))
             text += f" Bright light as soon as they show, or lamps {hours} hours a day."
@@ -214,7 +217,7 @@ def _waiting(sown: Sown) -> list[Step | None]:
                 text = f"Begin to feed weakly, once a week{until}, if the mix holds no food."
                 steps.append(Step("feed", *feed, text))
     known = [(day, days.give_up) for day, days in zip(sown.sow, ends, strict=True) if days.give_up is not None]
-    if known:
+    if known and not sown.came_up:
         first = days_after(*known[0])
         last = max(first, days_after(*known[-1]))
         after = _after(sown, [f"{days.give_up}" if days.give_up is not None else None for days in ends])

@@ -111,3 +111,16 @@ def test_a_later_event_proves_the_earlier_one() -> None:
         only = said(f"tomato {event} 06-10")
         assert missing not in only and "not planted out by your records" not in only
     assert missing in said("tomato move 03-24")  # a root in the towel is no seedling
+
+
+def test_nothing_is_given_up_that_came_up() -> None:
+    packets: list[dict[str, object]] = [{"crop": "tomato", "method": "pot"}]
+    sown = "tomato sow 03-20"
+    waiting = line_of(plan_of(packets, sown), "tomato")
+    assert "give_up" in kinds_of(waiting) and waiting.give_up_days == 27  # as in test_season_records
+    up = line_of(plan_of(packets, sown, "tomato seedlings 03-30"), "tomato")
+    seedlings = next(step for step in up.steps if step.kind == "seedlings")
+    assert seedlings.text.startswith("Up on 30 Mar by your records.") and "Expect" not in seedlings.text
+    for line in (up, line_of(plan_of(packets, sown, "tomato pot_on 04-10"), "tomato")):
+        assert "give_up" not in kinds_of(line)
+        assert line.give_up_days is line.least_give_up_days is line.give_up_after is None

@@ -47,12 +47,14 @@ def namesakes(name: str, packets: Sequence[Packet]) -> Conflict:
 
 
 def date_clashes(
-    line: PlannedSowing, part: CropPart, words: Words, window: Window | None, overdue: Window | None = None
-) -> list[Conflict]:
+    line: PlannedSowing, part: CropPart, words: Words, window: Window | None, overdue: Window | None = None,
+    *, late: int = 0, sown: bool = False, planted: bool = False,
+) -> list[Conflict]:  # fmt: skip
     """A sowing against the season: too early for the bench or for the cold outside, or too late before the frost.
 
     `window`: the reckoned one, where the day is the grower's own, stated or recorded; else None. `overdue`: the one that
-    is past, where it is reckoned as if sown on the reader's day.
+    is past, where it is reckoned as if sown on the reader's day. `late`: days by which its seedlings came later than
+    expected, by the records; `sown`, `planted`: by them too.
     """
     found: list[Conflict] = []
     if line.sow is None:
@@ -70,12 +72,13 @@ def date_clashes(
         ))  # fmt: skip
     weeks = part.crop.weeks_to_raise
     if window is not None:
-        if line.plant_out is not None and weeks is not None:
-            stands = (line.plant_out.first - sow.first).days
+        if line.plant_out is not None and weeks is not None and not planted:
+            stands = (line.plant_out.first - sow.first).days - late
             if stands > 7 * weeks.high:
+                advice = "pot it on and keep it longer" if sown else "sow later, or pot on and keep it longer"
                 add("early", sow.first, line.plant_out.first, (
                     f"sown on {words.day(sow.first)} it is ready {counted(stands - round(7 * weeks.high), 'day')} before it can go out "
-                    f"({words.day(line.plant_out.first)}): sow later, or pot on and keep it longer."
+                    f"({words.day(line.plant_out.first)}): {advice}."
                 ))  # fmt: skip
         if overdue is not None:
             add("late", overdue.last, sow.first, (

@@ -38,11 +38,20 @@ def sowing_dates(
     return compared, dates
 
 
-def late_by(plant_out: Window | None, expected: Window | None, real: Real) -> Window | None:
-    """Planting out, later by the days by which the seedlings came up later than was expected."""
-    if plant_out is None or expected is None or real.up is None or real.planted is not None:
-        return plant_out
-    return plant_out.moved(days_after(plant_out.first, max((real.up - expected.last).days, 0)))
+def days_late(expected: Window | None, real: Real | None) -> int:
+    """Days by which the seedlings came up later than was expected; 0 where either is not known."""
+    if expected is None or real is None or real.up is None:
+        return 0
+    return max((real.up - expected.last).days, 0)
+
+
+def late_by(plant_out: Window, sow: Window | None, part: CropPart, days: int) -> Window:
+    """Planting out of seedlings that came up so many days late, later by as many; by fewer where it was to wait anyway for
+    frost, nights or soil when they were ready.
+    """
+    weeks = part.crop.weeks_to_raise
+    waits = 0 if weeks is None or sow is None else (plant_out.first - days_after(sow.first, 7 * weeks.low)).days
+    return plant_out.moved(days_after(plant_out.first, max(days - max(waits, 0), 0)))
 
 
 def with_leaves(plant_out: Window, seedlings: Window, part: CropPart) -> Window:

@@ -13,7 +13,7 @@ from cropdata.catalog import Catalog, Crop, open_catalog
 from cropdata.season import timing
 from cropdata.season.clashes import date_clashes, failed, held_up, namesakes, shared_clashes
 from cropdata.season.crop_part import UNKNOWN, CropPart
-from cropdata.season.dates import late_by, planned_dates, sowing_dates, usual_window, with_leaves
+from cropdata.season.dates import days_late, late_by, planned_dates, sowing_dates, usual_window, with_leaves
 from cropdata.season.drafting import Draft
 from cropdata.season.hazards import cautions_of
 from cropdata.season.kit import Equipment
@@ -220,12 +220,14 @@ class _Planner:
         unfit = bool(days.unfit) and seedlings is None and (real is None or not real.came_up)
         if unfit:
             plant_out = None
+        late = days_late(seedlings, real)
+        if plant_out is not None and real is not None and not real.out:
+            plant_out = late_by(plant_out, sow, part, late)
         usual = plant_out
         if real is not None and real.up is not None:
             planned |= {"seedlings": seedlings} if seedlings else {}
-            plant_out = usual = late_by(plant_out, seedlings, real)
             seedlings = Window(real.up, real.up)
-        if plant_out is not None and seedlings is not None and (real is None or real.planted is None):
+        if plant_out is not None and seedlings is not None and (real is None or not real.out):
             plant_out = with_leaves(plant_out, seedlings, part)
         numbers = NOTHING if never or unfit else seed_numbers(packet, part, method, days, draft)
         choice = self.kit.choose(packet, part.crop, part.raising, method)
@@ -287,7 +289,10 @@ class _Planner:
             return line
         if real is not None and real.begun and self.today is not None:
             self.conflicts += behind(line, real, self.today, self.words)
-        self.conflicts += date_clashes(line, part, self.words, usual_window(packet, part, number, real), overdue)
+        self.conflicts += date_clashes(
+            line, part, self.words, usual_window(packet, part, number, real), overdue, late=late,
+            sown=overdue is None and real is not None and real.begun, planted=real is not None and real.out,
+        )  # fmt: skip
         return line
 
     def _kind(self, crop: Crop) -> str | None:

@@ -186,6 +186,11 @@ class Real(NamedTuple):
         """Whether the seedlings, or anything that is done with them, are recorded."""
         return self.reached >= STEPS.index("seedlings")
 
+    @property
+    def out(self) -> bool:
+        """Whether it is planted out: that, or a harvest, is recorded."""
+        return self.reached >= STEPS.index("plant_out")
+
 
 def real_days(records: Iterable[Record]) -> dict[str, Real]:
     """By sowing: later dates of the plan are reckoned from these. Planted out on several days: the first.
@@ -278,8 +283,7 @@ def behind(line: PlannedSowing, real: Real, today: datetime.date, words: Words) 
         found.append(Conflict("few", real.up, None, (
             f"{name}: {counted(real.counted, 'seedling')} counted by your records, {line.plants} plants wanted: sow more while there is time."
         ), (line.id,)))  # fmt: skip
-    planted = real.reached >= STEPS.index("plant_out")
-    if real.came_up and not planted and line.plant_out is not None and line.plant_out.last < today:
+    if real.came_up and not real.out and line.plant_out is not None and line.plant_out.last < today:
         found.append(Conflict("late", line.plant_out.last, today, (
             f"{name}: not planted out by your records; its window ended {words.day(line.plant_out.last)}, "
             f"{counted((today - line.plant_out.last).days, 'day')} ago."

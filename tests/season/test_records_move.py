@@ -124,3 +124,27 @@ def test_nothing_is_given_up_that_came_up() -> None:
     for line in (up, line_of(plan_of(packets, sown, "tomato pot_on 04-10"), "tomato")):
         assert "give_up" not in kinds_of(line)
         assert line.give_up_days is line.least_give_up_days is line.give_up_after is None
+
+
+def test_late_is_not_told_as_early() -> None:
+    """Tomato is raised for 6 to 8 weeks and goes out from 15 May. Sown 30 March it is expected by 12 April, up 20 May it is 38
+    days late: 11 May and 38 days are 18 June. Sown 1 February it is ready by 29 March, 47 days too soon.
+    """
+    packets: list[dict[str, object]] = [{"crop": "tomato", "method": "pot"}]
+    late = plan_of(packets, "tomato sow 03-30", "tomato seedlings 05-20", today="05-21")
+    line = line_of(late, "tomato")
+    assert line.plant_out is not None and line.plant_out.first == day("06-18")
+    assert told(late, "tomato") == []
+    by_hand = ["tomato sow 02-01", "tomato seedlings 02-10", "tomato plant_out 07-20"]
+    early = told(plan_of(packets, *by_hand[:2], today="02-11"), "tomato")
+    assert early == [
+        "Tomato: sown on 1 Feb it is ready 47 days before it can go out (15 May): pot it on and keep it longer."
+    ]
+    planted = told(plan_of(packets, *by_hand, today="07-21"), "tomato")
+    assert not any("before it can go out" in each for each in planted)
+    # 14 February was expected at the latest; up 40 days later it is still 7 days too soon, for the same day outside.
+    slow = plan_of(packets, by_hand[0], "tomato seedlings 03-26", today="03-27")
+    assert told(slow, "tomato")[0].startswith("Tomato: sown on 1 Feb it is ready 7 days before it can go out (15 May)")
+    assert line_of(slow, "tomato").plant_out == line_of(plan_of(packets, *by_hand[:2]), "tomato").plant_out
+    stated = plan_of([packets[0] | {"sow": day("02-01")}])
+    assert "sow later, or pot on" in told(stated, "tomato")[0]

@@ -148,3 +148,31 @@ def test_late_is_not_told_as_early() -> None:
     assert line_of(slow, "tomato").plant_out == line_of(plan_of(packets, *by_hand[:2]), "tomato").plant_out
     stated = plan_of([packets[0] | {"sow": day("02-01")}])
     assert "sow later, or pot on" in told(stated, "tomato")[0]
+
+
+LETTUCES: list[dict[str, object]] = [{"crop": "lettuce", "method": "tray", "sowings": 3, "every_days": 14}]
+
+
+def test_a_succession_recorded_as_planned_stays() -> None:
+    """Lettuce goes out from 31 March (4 weeks before 28 April) and is raised for 4 to 6 weeks: sown 17 February, 3 and
+    17 March it goes out from 31 March, 14 and 28 April, and is cut 50 days later at the soonest.
+    """
+    plan = plan_of(LETTUCES)
+    dates = [("02-17", "03-31", "05-20"), ("03-03", "04-14", "06-03"), ("03-17", "04-28", "06-17")]
+    rows = [f"lettuce-{number} sow {sow}" for number, (sow, _, _) in enumerate(dates, start=1)]
+    recorded = plan_of(LETTUCES, *rows)
+    for number, (sow, out, cut) in enumerate(dates, start=1):
+        before, after = line_of(plan, f"lettuce-{number}"), line_of(recorded, f"lettuce-{number}")
+        assert before.sow is not None and before.sow.first == day(sow)
+        for line in (before, after):
+            assert line.plant_out is not None and line.plant_out.first == day(out)
+            assert line.harvest is not None and line.harvest.first == day(cut)
+    # A week sooner than planned it goes out a week sooner; a month later by its own weeks: 15 April and 4 to 6 weeks.
+    moved = plan_of(LETTUCES, "lettuce-3 sow 03-10", "lettuce-2 sow 04-15")
+    sooner, later = line_of(moved, "lettuce-3").plant_out, line_of(moved, "lettuce-2").plant_out
+    assert sooner is not None and sooner.first == day("04-21")
+    assert later == (day("05-13"), day("05-27"))
+    # Days that the grower states are raised as they are, recorded or not.
+    stated = [LETTUCES[0] | {"sow": day("03-01")}]
+    planned, same = line_of(plan_of(stated), "lettuce-2"), line_of(plan_of(stated, "lettuce-2 sow 03-15"), "lettuce-2")
+    assert planned.plant_out == same.plant_out is not None

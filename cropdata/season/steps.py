@@ -280,8 +280,9 @@ def _growing(sown: Sown) -> list[Step | None]:
     if sown.plant_out is not None:
         least, most = site.rule("hardening_days"), site.rule("hardening_days", "high")
         first, last = days_after(sown.plant_out.first, -most), days_after(sown.plant_out.last, -least)
-        if sown.seedlings is not None:
-            first = max(first, sown.seedlings.first)
+        printed = part.crop.emergence_range
+        up = sown.seedlings.first if sown.seedlings else days_after(sown.sow.first, printed.low if printed else 1)
+        first = max(first, up)
         last = max(first, last)
         height = part.raising.get("harden_at_height")
         tall = f" Ready at about {_lengths((height.low, height.high), words.units)} tall." if height else ""

@@ -176,3 +176,21 @@ def test_a_succession_recorded_as_planned_stays() -> None:
     stated = [LETTUCES[0] | {"sow": day("03-01")}]
     planned, same = line_of(plan_of(stated), "lettuce-2"), line_of(plan_of(stated, "lettuce-2 sow 03-15"), "lettuce-2")
     assert planned.plant_out == same.plant_out is not None
+
+
+def test_sown_late_where_weeks_to_raise_are_not_known() -> None:
+    """Delphinium: sown 8 to 12 weeks before 28 April, out 4 to 2 before it, 14 to 28 days to seedlings printed. Sown 24 March,
+    21 days after 3 March, it goes out 21 April to 5 May and comes up on 7 April at the soonest.
+    """
+    packets: list[dict[str, object]] = [{"crop": "delphinium", "method": "tray"}]
+    planned = line_of(plan_of(packets), "delphinium")
+    assert planned.sow == (day("02-03"), day("03-03")) and planned.plant_out == (day("03-31"), day("04-14"))
+    assert line_of(plan_of(packets, "delphinium sow 02-10"), "delphinium").plant_out == planned.plant_out
+    late = line_of(plan_of(packets, "delphinium sow 03-24"), "delphinium")
+    assert late.plant_out == (day("04-21"), day("05-05"))
+    assert next(step.first for step in late.steps if step.kind == "harden") == day("04-07")
+    # Sweet pea, 8.5 days to seedlings at the soonest: sown from 17 March it goes out 7 April, 14 days before is 24 March.
+    pea = line_of(plan_of([{"crop": "sweet pea", "method": "tray"}]), "sweet-pea")
+    assert pea.sow is not None and pea.sow.first == day("03-17") and pea.plant_out is not None
+    assert pea.plant_out.first == day("04-07")
+    assert next(step.first for step in pea.steps if step.kind == "harden") == day("03-25")

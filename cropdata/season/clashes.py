@@ -47,13 +47,13 @@ def namesakes(name: str, packets: Sequence[Packet]) -> Conflict:
 
 
 def date_clashes(
-    line: PlannedSowing, part: CropPart, words: Words, window: Window | None, overdue: Window | None = None,
+    line: PlannedSowing, part: CropPart, words: Words, window: Window | None, overdue: str = "",
     *, late: int = 0, sown: bool = False, planted: bool = False,
 ) -> list[Conflict]:  # fmt: skip
     """A sowing against the season: too early for the bench or for the cold outside, or too late before the frost.
 
-    `window`: the reckoned one, where the day is the grower's own, stated or recorded; else None. `overdue`: the one that
-    is past, where it is reckoned as if sown on the reader's day. `late`: days by which its seedlings came later than
+    `window`: the reckoned one, where the day is the grower's own, stated or recorded; else None. `overdue`: why it is
+    reckoned from another day than planned, where it is overdue. `late`: days by which its seedlings came later than
     expected, by the records; `sown`, `planted`: by them too.
     """
     found: list[Conflict] = []
@@ -80,11 +80,8 @@ def date_clashes(
                     f"sown on {words.day(sow.first)} it is ready {counted(stands - round(7 * weeks.high), 'day')} before it can go out "
                     f"({words.day(line.plant_out.first)}): {advice}."
                 ))  # fmt: skip
-        if overdue is not None:
-            add("late", overdue.last, sow.first, (
-                f"not sown by your records; its window ended {words.day(overdue.last)}, {counted((sow.first - overdue.last).days, 'day')} ago: "
-                "reckoned as if sown today."
-            ))  # fmt: skip
+        if overdue:
+            add("late", min(window.last, sow.first), sow.first, overdue)
         elif sow.first > window.last:
             add("late", window.last, sow.first, f"sown on {words.day(sow.first)}, later than its window ({words.span(*window)}).")  # fmt: skip
         if part.in_place and sow.first < window.first:

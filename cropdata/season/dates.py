@@ -30,8 +30,7 @@ def sowing_dates(
     dates = planned_dates(packet, part, number)
     compared = {"sow": dates.sow} if dates.sow else {}
     if real is not None and real.sown is not None:
-        later = 0 if packet.sow is not None else (packet.every_days or 0) * (number - 1)
-        dates = _from_day(part, real.sown, later)
+        dates = dates_from(packet, part, number, real.sown)
     if dates.plant_out is not None:
         compared["plant_out"] = dates.plant_out
     if real is not None and real.planted is not None and not part.in_place:
@@ -74,6 +73,11 @@ def planned_dates(packet: Packet, part: CropPart, number: int) -> Dates:
     first = days_after(sow.first, later)
     short = Window(first, days_after(first, min(packet.every_days or WEEK, WEEK) - 1))
     return Dates(short, plant_out and plant_out.moved(days_after(plant_out.first, later)))
+
+
+def dates_from(packet: Packet, part: CropPart, number: int, day: datetime.date) -> Dates:
+    """The windows of one sowing of a packet that was sown on that day."""
+    return _from_day(part, day, 0 if packet.sow is not None else (packet.every_days or 0) * (number - 1))
 
 
 def usual_window(packet: Packet, part: CropPart, number: int, real: Real | None) -> Window | None:

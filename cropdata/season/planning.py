@@ -20,6 +20,7 @@ from cropdata.season.kit import Equipment
 from cropdata.season.mats import set_mats
 from cropdata.season.money import costs_of
 from cropdata.season.orders import Order, order_of
+from cropdata.season.overdue import Before, Overdue, overdue_of
 from cropdata.season.plan import Assumption, Cited, Conflict, Plan, PlannedSowing
 from cropdata.season.records import Real, Record, behind, check_records, read_records, real_days, seen_of
 from cropdata.season.season_file import read_season, season_of
@@ -56,7 +57,7 @@ def plan_season(
         words: the reader's units and order of dates, for the sentences; figures stay metric, dates `datetime.date`.
         records: what was really sown and seen (see `records`), or the path of its CSV; later dates follow from it.
         today: with records, what is late by then is told; a sowing whose window is past and that is not recorded is
-            reckoned as if sown on that day.
+            reckoned as if sown on that day, while its season lasts.
 
     The average last frost is the date with an even chance of a later one; weeks in the evidence count from it,
     also where a source does not say which frost it means. A tender crop is planted out no earlier than the date
@@ -89,6 +90,7 @@ class _Planner:
         self.alike = {packet.base for packet in season.packets if packet.id is None and bases[packet.base] > 1}
         self.twins: set[str] = set()
         self.planned: dict[str, dict[str, Window]] = {}
+        self.overdue: dict[str, Overdue] = {}
         self.site = Site(season, catalog)
         self.kit = Equipment(catalog, season.kit, words)
         self.parts: dict[tuple[str, bool, bool], CropPart] = {}
@@ -181,19 +183,23 @@ class _Planner:
         part = self._part(packet, in_place)
         test_because = age_note(packet, part, draft)
         base = self._unique(packet.base)
-        lines = []
+        lines: list[PlannedSowing] = []
+        before: Before | None = None
         for number in range(1, packet.sowings + 1):
             own = Draft(self.words)
             own.take(draft)
             sowing_id = base if packet.sowings == 1 else self._unique(f"{base}-{number}")
             if packet.id is None and packet.base in self.alike:
                 self.twins.add(sowing_id)
+            before = self._mind_overdue(packet, part, number, sowing_id, before)
             lines.append(self._sowing(packet, part, number, sowing_id, test_because if number == 1 else None, own))
-        order = order_of(packet, part, lines)
+        first, live = self._live(lines)
+        order = order_of(packet, part, live) if live else None
         if order is not None:
-            if lines[0].sow is not None:
+            if live[0].sow is not None:
                 self.orders.append(order)
-                lines[0] = with_order(lines[0], order.because, self.site.rule("order_lead_days", "high"))
+                moved = self.overdue[live[0].id].days if live[0].id in self.overdue else 0
+                lines[first] = with_order(live[0], order.because, self.site.rule("order_lead_days", "high") + moved)
             if order.clash is not None:
                 self.conflicts.append(order.clash)
         return lines
@@ -209,11 +215,14 @@ class _Planner:
         method = "in_place" if part.in_place else packet.method
         real = self.real.get(sowing_id)
         planned, (sow, plant_out) = sowing_dates(packet, part, number, real)
-        overdue = self._overdue(sow, real)
-        if overdue is not None:
-            real = Real(sown=self.today)
+        overdue = self.overdue.get(sowing_id)
+        past = overdue is not None and overdue.day is None
+        if past:
+            sow = plant_out = None
+        elif overdue is not None:
+            real = Real(sown=overdue.day)
             _, (sow, plant_out) = sowing_dates(packet, part, number, real)
-        never = part.timing.never if sow is None else ""
+        never = part.timing.never if sow is None and not past else ""
         days, of_day = part.on(sow.first if sow else None)
         seedlings = part.seedlings(sow) if sow else None
         # Nothing is reckoned on from seedlings that cannot be counted on; what the grower has seen counts.
@@ -229,7 +238,7 @@ class _Planner:
             seedlings = Window(real.up, real.up)
         if plant_out is not None and seedlings is not None and (real is None or not real.out):
             plant_out = with_leaves(plant_out, seedlings, part)
-        numbers = NOTHING if never or unfit else seed_numbers(packet, part, method, days, draft)
+        numbers = NOTHING if never or unfit or past else seed_numbers(packet, part, method, days, draft)
         choice = self.kit.choose(packet, part.crop, part.raising, method)
         container = choice.container if choice else None
         trays, mix = self.kit.standing(container, numbers.cells) if container else (None, None)
@@ -243,7 +252,7 @@ class _Planner:
         outside = plant_out or (seedlings if part.in_place else None) or (sow if part.in_place else None)
         autumn_frost, frost_left = self._frost_left(part, outside, harvest)
         draft.take(part.draft)
-        if packet.sow is None and (real is None or real.sown is None):
+        if packet.sow is None and (real is None or real.sown is None) and not past:
             draft.take(part.window)
         if (
             not unfit
@@ -262,7 +271,8 @@ class _Planner:
             draft.take(part.outside(outside.first))
         steps = () if sow is None else steps_of(Sown(
             part, days, numbers, method, sow, seedlings, plant_out, harvest, frost_left, autumn_frost, test_because,
-            None if unfit else self.kit.stay(part.crop, part.raising, container), up, came_up,
+            None if unfit else self.kit.stay(part.crop, part.raising, container), up,
+            overdue.days if overdue is not None else 0, came_up,
         ))  # fmt: skip
         for step in steps:
             draft.sources.update(step.sources)
@@ -281,6 +291,9 @@ class _Planner:
         )  # fmt: skip
         if never and number == 1:
             self.conflicts.append(Conflict("season", None, None, f"{part.crop.name}: {never}", (sowing_id,)))
+        if past and overdue is not None:
+            text = f"{line.name}: {overdue.because}"
+            self.conflicts.append(Conflict("late", overdue.planned.last, self.today, text, (sowing_id,)))
         if usual is not None and line.plant_out != usual:
             self.conflicts.append(held_up(line, usual, self.words))
         if real is not None and real.given_up is not None:
@@ -290,7 +303,7 @@ class _Planner:
         if real is not None and real.begun and self.today is not None:
             self.conflicts += behind(line, real, self.today, self.words)
         self.conflicts += date_clashes(
-            line, part, self.words, usual_window(packet, part, number, real), overdue, late=late,
+            line, part, self.words, usual_window(packet, part, number, real), overdue.because if overdue else "", late=late,
             sown=overdue is None and real is not None and real.begun, planted=real is not None and real.out,
         )  # fmt: skip
         return line
@@ -301,11 +314,26 @@ class _Planner:
             return None
         return self.catalog.crop(crop.parent_id).name
 
-    def _overdue(self, sow: Window | None, real: Real | None) -> Window | None:
-        """The window in which it was to be sown, where that is past and the records do not know it as sown."""
-        if self.today is None or sow is None or sow.last >= self.today or (real is not None and real.begun):
+    def _mind_overdue(
+        self, packet: Packet, part: CropPart, number: int, sowing_id: str, before: Before | None
+    ) -> Before | None:  # fmt: skip
+        """Note where a sowing is overdue; what the packet's next one is to be kept apart from."""
+        real = self.real.get(sowing_id)
+        if real is not None and real.sown is not None:
+            return Before(real.sown, reckoned=False)
+        if self.today is None:
             return None
-        return sow
+        overdue = overdue_of(packet, part, number, real, before, self.today, self.words)
+        if overdue is None:
+            return None
+        self.overdue[sowing_id] = overdue
+        return before if overdue.day is None else Before(overdue.day, reckoned=True)
+
+    def _live(self, lines: list[PlannedSowing]) -> tuple[int, list[PlannedSowing]]:
+        """The sowings of a packet whose season is not past by the records, and the number of the first of them."""
+        over = {sowing_id for sowing_id, overdue in self.overdue.items() if overdue.day is None}
+        live = [number for number, line in enumerate(lines) if line.id not in over]
+        return min(live, default=0), [lines[number] for number in live]
 
     def _frost_left(
         self, part: CropPart, outside: Window | None, harvest: Window | None

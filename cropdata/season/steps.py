@@ -37,6 +37,7 @@ class Sown(NamedTuple):
     test_because: str | None
     stay: Stay | None
     up: datetime.date | None = None  # when the seedlings came up by the records
+    moved: int = 0  # days by which it is reckoned later than planned, as it is overdue
     came_up: bool = False  # by the records, also where only what was done with them is recorded
 
 
@@ -70,7 +71,9 @@ def harvest_of(part: CropPart, start: Window | None, up: datetime.date | None = 
 
 
 def with_order(line: PlannedSowing, because: str, lead_days: float) -> PlannedSowing:
-    """The sowing with the day by which its seed is to be ordered, so long before the first thing that wants the seed."""
+    """The sowing with the day by which its seed is to be ordered, so long before the first thing that wants the seed was
+    planned: `lead_days`.
+    """
     day = days_after(min(step.first for step in line.steps if step.kind in ("chill", "soak", "sow")), -lead_days)
     steps = (*line.steps, Step("buy", day, day, f"Order seed by now: {because}."))
     return line._replace(steps=tuple(sorted(steps, key=lambda step: STEPS.index(step.kind))))
@@ -127,7 +130,7 @@ def _before(sown: Sown) -> list[Step | None]:
     if sown.test_because:
         count = part.crop.trait("germination_tests")
         takes, told = _count_days(part, count)
-        by = days_after(start, -part.site.rule("order_lead_days", "high") - takes)
+        by = days_after(start, -part.site.rule("order_lead_days", "high") - takes - sown.moved)
         text = f"Test ten seeds or more by now ({sown.test_because}; {told}), so that new seed can still be ordered."
         steps.append(Step("test", by, by, text, sources=tuple(count.sources) if count is not None else ()))
     return list(steps)

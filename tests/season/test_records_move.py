@@ -194,3 +194,58 @@ def test_sown_late_where_weeks_to_raise_are_not_known() -> None:
     assert pea.sow is not None and pea.sow.first == day("03-17") and pea.plant_out is not None
     assert pea.plant_out.first == day("04-07")
     assert next(step.first for step in pea.steps if step.kind == "harden") == day("03-25")
+
+
+def test_an_overdue_sowing_is_reckoned_from_today_while_its_season_lasts() -> None:
+    """Tomato, six weeks to raise and 70 days to the harvest at the soonest: sown 25 June it is ripe by 15 October, sown 1 July
+    by 21 October, after the frost of 19 October. Leek, ten weeks, 150 days and hardy: sown 12 April it is out by 21 June,
+    sown 25 July by 3 October. Snap bean: 50 days.
+    """
+    packets: list[dict[str, object]] = [
+        {"crop": "tomato", "method": "pot", "plants": 6, "packed": 2026}, {"crop": "leek", "method": "tray", "plants": 6},
+        {"crop": "snap bean", "method": "in_place", "plants": 6}, {"crop": "pea", "method": "in_place"},
+    ]  # fmt: skip
+
+    def sown(sowing: str, today: str, **place: object) -> datetime.date | None:
+        plan = plan_of(packets, "pea sow 04-05", today=today, **place)
+        line = line_of(plan, sowing)
+        past = any("and its season is past: leave it out." in text for text in told(plan, sowing))
+        assert past == (line.sow is None)
+        if line.sow is None:
+            assert line.steps == () and line.shelf is line.seeds is line.plant_out is line.harvest is None
+            assert not any(action.sowing == sowing for action in plan.next_actions(day(today)))
+            return None
+        return line.sow.first
+
+    for sowing, last, first in (
+        ("tomato", "06-25", "07-01"),
+        ("leek", "04-12", "07-25"),
+        ("bean-snap", "08-20", "09-20"),
+    ):
+        assert sown(sowing, last) == day(last) and sown(sowing, first) is None and sown(sowing, "12-20") is None
+    # A place without an autumn frost: half a year after 3 April, the last day of its window, is 2 October.
+    assert sown("tomato", "10-02", first_autumn_frost=None) == day("10-02")
+    assert sown("tomato", "10-03", first_autumn_frost=None) is None
+
+
+def test_overdue_successions_keep_their_days_apart_and_orders_their_day() -> None:
+    """Sowings from 17 February, 3 and 17 March, of a week each. On 12 March the first two are overdue: 12 and 26 March, and
+    the third, not overdue itself, 9 April. Seed was to be ordered 21 days before 17 February.
+    """
+    packets = [LETTUCES[0] | {"plants": 8, "packed": 2026}, {"crop": "pea", "method": "in_place"}]
+    plan = plan_of(packets, "pea test 03-01", today="03-12")
+    lines = [line_of(plan, f"lettuce-{number}") for number in (1, 2, 3)]
+    assert [line.sow and line.sow.first for line in lines] == [day("03-12"), day("03-26"), day("04-09")]
+    assert [step.first for step in lines[0].steps if step.kind == "buy"] == [day("01-27")]
+    late = {clash.sowings[0]: clash.text for clash in plan.conflicts if clash.kind == "late"}
+    assert late["lettuce-1"].endswith("its window ended 23 Feb, 17 days ago: reckoned as if sown today.")
+    assert late["lettuce-2"].endswith("3 days ago: reckoned as if sown on 26 Mar, 14 days after the one before.")
+    assert late["lettuce-3"].endswith(
+        "the one before it is late: reckoned as if sown on 9 Apr, 14 days after the one before."
+    )
+    # The first was sown: the second waits for it, the third has its own days.
+    plan = plan_of(packets, "lettuce-1 sow 03-05", today="03-12")
+    assert [line_of(plan, f"lettuce-{n}").sow for n in (2, 3)] == [
+        (day("03-19"), day("03-19")),
+        (day("04-02"), day("04-02")),
+    ]

@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 import datetime
+from pathlib import Path
 
+import pytest
+
+from cropdata.errors import InputError
 from cropdata.season import Plan, PlannedSowing, plan_season
-from cropdata.season.records import Record
+from cropdata.season.learning import learn
+from cropdata.season.records import Record, read_records
 
 PLACE: dict[str, object] = {
     "name": "Reed Hollow (invented)",
@@ -249,3 +254,42 @@ def test_overdue_successions_keep_their_days_apart_and_orders_their_day() -> Non
         (day("03-19"), day("03-19")),
         (day("04-02"), day("04-02")),
     ]
+
+
+def test_a_sowing_that_was_given_up_may_be_sown_again(tmp_path: Path) -> None:
+    """Carrot, sown 5 April, lost, sown again on 30 May: the plan is that of the second sowing alone, 70 days to the harvest."""
+    packets: list[dict[str, object]] = [{"crop": "carrot", "method": "in_place"}]
+    rows = ["carrot sow 04-05", "carrot give_up 05-28"]
+    lost, again = (
+        plan_of(packets, *rows, today="05-29", soil_temperature_c=SOIL),
+        plan_of(packets, *rows, "carrot sow 05-30", today="05-31", soil_temperature_c=SOIL),
+    )
+    assert any("given up on 28 May" in text for text in told(lost, "carrot"))
+    assert not any("given up" in text or "failed" in text for text in told(again, "carrot"))
+    line, only = (
+        line_of(again, "carrot"),
+        line_of(plan_of(packets, "carrot sow 05-30", today="05-31", soil_temperature_c=SOIL), "carrot"),
+    )
+    assert line == only and line.harvest is not None and line.harvest.first == day("08-08")
+    assert [(seen.event, seen.text.split(",")[0]) for seen in again.seen] == [
+        ("sow", "Sown 5 Apr"), ("give_up", "Given up 28 May"), ("sow", "Sown 30 May"),
+    ]  # fmt: skip
+    assert again.seen[1].text == "Given up 28 May, before it was sown again."
+    assert "harvest" in {action.step.kind for action in again.next_actions(day("06-10"))}
+    # What came before is not learned from: 10 days from 30 May, not 65.
+    last = records(*rows, "carrot sow 05-30", "carrot seedlings 06-09")
+    assert [each.low_days for each in learn(last, again.sowings)] == [10]
+    # From a file: in any order of rows; twice without giving up is a slip, and so is what is out of order in one of the two.
+    file = tmp_path / "r.csv"
+
+    def read(*lines: str) -> int:
+        file.write_text("sowing,event,date\n" + "".join(f"carrot,{each}\n" for each in lines), encoding="utf-8")
+        return len(read_records(file))
+
+    assert read("sow,2027-05-30", "sow,2027-04-05", "give_up,2027-05-28", "soak,2027-05-29") == 4
+    with pytest.raises(InputError, match=r"row 3: carrot is sown in row 2 already; .*when it was given up \(give_up\)"):
+        read("sow,2027-04-05", "sow,2027-05-30")
+    with pytest.raises(InputError, match="row 5: seedlings of carrot on 2027-05-30, but sow on 2027-05-30"):
+        read("sow,2027-04-05", "give_up,2027-05-28", "sow,2027-05-30", "seedlings,2027-05-30")
+    with pytest.raises(InputError, match="row 4: carrot is sown in row 2 already"):  # it came up after all
+        read("sow,2027-04-05", "give_up,2027-05-28", "sow,2027-05-30", "seedlings,2027-05-29")

@@ -32,6 +32,7 @@ CONFLICTS = (
     "failed",
     "few",
     "names",
+    "records",
 )
 BASES = ("published", "common_practice", "from_memory", "derived", "computed", "stated", "tested", "assumed")
 THIS_YEAR, A_YEAR = "this year", "a year over the years they last"

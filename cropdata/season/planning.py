@@ -22,7 +22,7 @@ from cropdata.season.money import costs_of
 from cropdata.season.orders import Order, order_of
 from cropdata.season.overdue import Before, Overdue, overdue_of
 from cropdata.season.plan import Assumption, Cited, Conflict, Plan, PlannedSowing
-from cropdata.season.records import Real, Record, behind, check_records, read_records, real_days, seen_of
+from cropdata.season.records import Real, Record, behind, check_records, read_records, real_days, seen_of, still_to_come
 from cropdata.season.season_file import read_season, season_of
 from cropdata.season.season_parts import UNDER_COVER, Packet, Season
 from cropdata.season.seed_numbers import NOTHING, age_note, seed_numbers
@@ -56,7 +56,7 @@ def plan_season(
         catalog: the catalog with the grower's layers; the shipped release when None.
         words: the reader's units and order of dates, for the sentences; figures stay metric, dates `datetime.date`.
         records: what was really sown and seen (see `records`), or the path of its CSV; later dates follow from it.
-        today: with records, what is late by then is told; a sowing whose window is past and that is not recorded is
+        today: with records, what is late by then, or written down for a later day, is told; a sowing whose window is past and that is not recorded is
             reckoned as if sown on that day, while its season lasts.
 
     The average last frost is the date with an even chance of a later one; weeks in the evidence count from it,
@@ -109,6 +109,8 @@ class _Planner:
             namesakes(name, [packet for packet in self.season.packets if packet.base == name])
             for name in sorted(self.alike)
         ]
+        if self.today is not None:
+            self.conflicts += still_to_come(self.records, sowings, self.today, self.words)
         seen = seen_of(self.records, sowings, self.planned, self.words)
         conflicts = (*self.conflicts, *shared_clashes(sowings, self.parts, self.site, self.words))
         dates = [date for line in sowings for step in line.steps for date in (step.first, step.last)]

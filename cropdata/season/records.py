@@ -178,8 +178,13 @@ def check_records(
                 )
             continue
         near = difflib.get_close_matches(record.sowing, ids, n=3, cutoff=0.5)
+        several = [
+            each for each in ids if each.rpartition("-")[0] == record.sowing and each.rpartition("-")[2].isdecimal()
+        ]
         hint = (
-            f"did you mean {' or '.join(near)}?"
+            f"its packet has several sowings: write {several[0]} for the first, to {several[-1]} for the last"
+            if len(several) > 1
+            else f"did you mean {' or '.join(near)}?"
             if near
             else f"the plan has {', '.join(ids[:_SHOWN])}{' …' if len(ids) > _SHOWN else ''}"
         )
@@ -289,6 +294,23 @@ def _told(record: Record, line: PlannedSowing, window: Window | None, words: Wor
         wanted = line.plants if record.event == "plant_out" else None
         text += f"; {record.number} counted" + (f", {wanted} wanted" if wanted is not None else "")
     return f"{text}{f'; {record.note}' if record.note else ''}."
+
+
+def still_to_come(
+    records: Iterable[Record], sowings: Iterable[PlannedSowing], today: datetime.date, words: Words
+) -> list[Conflict]:
+    """Records of days after the reader's: perhaps a slip, yet the plan follows them."""
+    days: dict[str, list[datetime.date]] = {}
+    for record in records:
+        if record.date > today:
+            days.setdefault(record.sowing, []).append(record.date)
+    return [
+        Conflict("records", min(found), max(found), (
+            f"{line.name}: written down for {words.span(min(found), max(found))}, still to come on {words.day(today)}, the day of this plan: "
+            "mend the date if it is a slip."
+        ), (line.id,))
+        for line in sowings if (found := days.get(line.id))
+    ]  # fmt: skip
 
 
 def behind(line: PlannedSowing, real: Real, today: datetime.date, words: Words) -> list[Conflict]:

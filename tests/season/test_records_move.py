@@ -293,3 +293,25 @@ def test_a_sowing_that_was_given_up_may_be_sown_again(tmp_path: Path) -> None:
         read("sow,2027-04-05", "give_up,2027-05-28", "sow,2027-05-30", "seedlings,2027-05-30")
     with pytest.raises(InputError, match="row 4: carrot is sown in row 2 already"):  # it came up after all
         read("sow,2027-04-05", "give_up,2027-05-28", "sow,2027-05-30", "seedlings,2027-05-29")
+
+
+def test_a_record_of_a_day_to_come_is_told() -> None:
+    packets: list[dict[str, object]] = [{"crop": "carrot", "method": "in_place"}, {"crop": "pea", "method": "in_place"}]
+    rows = ["carrot sow 06-30", "carrot seedlings 07-09", "pea sow 05-21"]
+
+    def to_come(today: str | None) -> list[str]:
+        return [clash.text for clash in plan_of(packets, *rows, today=today).conflicts if clash.kind == "records"]
+
+    assert to_come("05-21") == [
+        "Carrot: written down for 30 Jun – 9 Jul, still to come on 21 May, the day of this plan: mend the date if it is a slip."
+    ]
+    assert to_come("07-09") == to_come(None) == []
+
+
+def test_records_of_a_packet_with_several_sowings_name_the_first() -> None:
+    with pytest.raises(
+        InputError, match="no 'lettuce'; its packet has several sowings: write lettuce-1 for the first, to lettuce-3"
+    ):
+        plan_of(LETTUCES, "lettuce sow 02-20")
+    with pytest.raises(InputError, match="no 'lettuce-4'; did you mean lettuce-"):
+        plan_of(LETTUCES, "lettuce-4 sow 02-20")

@@ -305,8 +305,8 @@ class _Planner:
         if real is not None and real.begun and self.today is not None:
             self.conflicts += behind(line, real, self.today, self.words)
         self.conflicts += date_clashes(
-            line, part, self.words, usual_window(packet, part, number, real), overdue.because if overdue else "", late=late,
-            sown=overdue is None and real is not None and real.begun, planted=real is not None and real.out,
+            line, part, self.words, usual_window(packet, part, number, real), overdue.because if overdue else "",
+            usual=None if real is not None and real.out else usual, late=late, sown=overdue is None and real is not None and real.begun,
         )  # fmt: skip
         return line
 

@@ -102,7 +102,7 @@ def _garden(plan: Plan, last: Any) -> str:
 
 
 def _planned(plan: Plan, garden: str, today: datetime.date) -> Iterator[tuple[str, Any]]:
-    done = {(seen.sowing, seen.event): seen for seen in reversed(plan.seen)}
+    done = {(seen.sowing, seen.event): seen for lasting in plan.lasting().values() for seen in reversed(lasting)}
     unsettled = plan.unsettled(today)
     for uid, line, step in _steps(plan, garden):
         seen = done.get((line.id, step.kind))

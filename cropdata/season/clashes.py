@@ -47,12 +47,15 @@ def namesakes(name: str, packets: Sequence[Packet]) -> Conflict:
 
 
 def date_clashes(
-    line: PlannedSowing, part: CropPart, words: Words, window: Window | None, overdue: Window | None = None
-) -> list[Conflict]:
+    line: PlannedSowing, part: CropPart, words: Words, window: Window | None, overdue: str = "",
+    *, usual: Window | None = None, late: int = 0, sown: bool = False,
+) -> list[Conflict]:  # fmt: skip
     """A sowing against the season: too early for the bench or for the cold outside, or too late before the frost.
 
-    `window`: the reckoned one, where the day is the grower's own, stated or recorded; else None. `overdue`: the one that
-    is past, where it is reckoned as if sown on the reader's day.
+    `window`: the reckoned one, where the day is the grower's own, stated or recorded; else None. `overdue`: why it is
+    reckoned from another day than planned, where it is overdue. `usual`: its planting out, before it is held back
+    for true leaves; None once it is planted. `late`: days by which its seedlings came later than expected, by the records; `sown`:
+    by them too.
     """
     found: list[Conflict] = []
     if line.sow is None:
@@ -70,18 +73,16 @@ def date_clashes(
         ))  # fmt: skip
     weeks = part.crop.weeks_to_raise
     if window is not None:
-        if line.plant_out is not None and weeks is not None:
-            stands = (line.plant_out.first - sow.first).days
-            if stands > 7 * weeks.high:
-                add("early", sow.first, line.plant_out.first, (
-                    f"sown on {words.day(sow.first)} it is ready {counted(stands - round(7 * weeks.high), 'day')} before it can go out "
-                    f"({words.day(line.plant_out.first)}): sow later, or pot on and keep it longer."
+        if usual is not None and weeks is not None:
+            too_soon = (usual.first - sow.first).days - late - round(7 * weeks.high)
+            if too_soon > 0:
+                advice = "pot it on and keep it longer" if sown else "sow later, or pot on and keep it longer"
+                add("early", sow.first, usual.first, (
+                    f"sown on {words.day(sow.first)} it is ready {counted(too_soon, 'day')} before it can go out "
+                    f"({words.day(usual.first)}): {advice}."
                 ))  # fmt: skip
-        if overdue is not None:
-            add("late", overdue.last, sow.first, (
-                f"not sown by your records; its window ended {words.day(overdue.last)}, {counted((sow.first - overdue.last).days, 'day')} ago: "
-                "reckoned as if sown today."
-            ))  # fmt: skip
+        if overdue:
+            add("late", min(window.last, sow.first), sow.first, overdue)
         elif sow.first > window.last:
             add("late", window.last, sow.first, f"sown on {words.day(sow.first)}, later than its window ({words.span(*window)}).")  # fmt: skip
         if part.in_place and sow.first < window.first:

@@ -11,7 +11,7 @@ from cropdata.catalog import Catalog
 from cropdata.errors import InputError
 from cropdata.season.drafting import counted
 from cropdata.season.plan import PlannedSowing
-from cropdata.season.records import Record
+from cropdata.season.records import Record, last_rounds
 from cropdata.tabular.descriptor import SCHEMA_NUMBER
 from cropdata.tabular.rows import table_text, write_whole
 
@@ -48,9 +48,10 @@ def learn(records: Iterable[Record], sowings: Iterable[PlannedSowing]) -> tuple[
     two. A record of seedlings before the sowing is an InputError; the first record of seedlings of a sowing counts.
     """
     lines = {line.id: line for line in sowings}
+    records = last_rounds(records)
     sown = {record.sowing: record for record in records if record.event == "sow"}
     up: dict[str, Record] = {}
-    for record in sorted(records, key=lambda each: each.date):
+    for record in records:
         if record.event == "seedlings" and record.sowing in sown:
             up.setdefault(record.sowing, record)
     by: dict[tuple[str, str], list[tuple[int, datetime.date, float | None]]] = {}

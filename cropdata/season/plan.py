@@ -8,7 +8,6 @@ shares of years. Whatever nothing is recorded of is None. The Attributes below a
 from __future__ import annotations
 
 import datetime
-from collections import defaultdict
 from collections.abc import Iterator
 from typing import NamedTuple
 
@@ -17,6 +16,7 @@ from cropdata.season.planned_sowing import STEPS as STEPS
 from cropdata.season.planned_sowing import Factor as Factor
 from cropdata.season.planned_sowing import PlannedSowing as PlannedSowing
 from cropdata.season.planned_sowing import Step as Step
+from cropdata.season.planned_sowing import last_round as last_round
 
 CONFLICTS = (
     "early",
@@ -32,6 +32,7 @@ CONFLICTS = (
     "failed",
     "few",
     "names",
+    "records",
 )
 BASES = ("published", "common_practice", "from_memory", "derived", "computed", "stated", "tested", "assumed")
 THIS_YEAR, A_YEAR = "this year", "a year over the years they last"
@@ -276,10 +277,17 @@ class Plan(NamedTuple):
         Whatever comes before the latest thing recorded is past, and nothing is given up once seedlings were seen. Where
         records are kept and a sowing is not in them though its days are over, what follows from it waits.
         """
-        events: dict[str, set[str]] = defaultdict(set)
+        lasting = self.lasting()
+        return {
+            line.id: tuple(self._open(line, {seen.event for seen in lasting[line.id]}, today)) for line in self.sowings
+        }
+
+    def lasting(self) -> dict[str, tuple[Seen, ...]]:
+        """By sowing what was seen of it since it was last sown: a sowing that was given up and sown again begins anew."""
+        found: dict[str, list[Seen]] = {line.id: [] for line in self.sowings}
         for seen in self.seen:
-            events[seen.sowing].add(seen.event)
-        return {line.id: tuple(self._open(line, events[line.id], today)) for line in self.sowings}
+            found.setdefault(seen.sowing, []).append(seen)
+        return {sowing: tuple(every[last_round([seen.event for seen in every]) :]) for sowing, every in found.items()}
 
     def _open(self, line: PlannedSowing, events: set[str], today: datetime.date) -> Iterator[Step]:
         sowing = STEPS.index("sow")

@@ -6,6 +6,7 @@ The Attributes below are what the JSON Schema says of the fields.
 from __future__ import annotations
 
 import datetime
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from cropdata.agronomy.windows import Window
@@ -15,6 +16,21 @@ STEPS = (
     "test", "buy", "chill", "soak", "sow", "move", "seedlings", "give_up", "feed", "pot_on", "harden", "plant_out", "harvest",
 )  # fmt: skip
 PLACES_TO_SOW = ("under cover", "in place")
+
+
+def last_round(events: Sequence[str]) -> int:
+    """Where the last sowing begins among what was recorded of one, in the order of days: after a sowing that was given up
+    for good it may be sown again. 0 where it was sown once.
+    """
+    begins, given_up, sowing = 0, None, STEPS.index("sow")
+    for number, event in enumerate(events):
+        if event == "give_up":
+            given_up = number
+        elif event == "sow" and given_up is not None:
+            begins, given_up = given_up + 1, None
+        elif event in STEPS and STEPS.index(event) > sowing:
+            given_up = None  # it was not lost
+    return begins
 
 
 class Step(NamedTuple):

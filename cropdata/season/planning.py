@@ -13,15 +13,16 @@ from cropdata.catalog import Catalog, Crop, open_catalog
 from cropdata.season import timing
 from cropdata.season.clashes import date_clashes, failed, held_up, namesakes, shared_clashes
 from cropdata.season.crop_part import UNKNOWN, CropPart
-from cropdata.season.dates import late_by, planned_dates, sowing_dates, usual_window, with_leaves
+from cropdata.season.dates import days_late, late_by, planned_dates, sowing_dates, usual_window, with_leaves
 from cropdata.season.drafting import Draft
 from cropdata.season.hazards import cautions_of
 from cropdata.season.kit import Equipment
 from cropdata.season.mats import set_mats
 from cropdata.season.money import costs_of
 from cropdata.season.orders import Order, order_of
+from cropdata.season.overdue import Before, Overdue, overdue_of
 from cropdata.season.plan import Assumption, Cited, Conflict, Plan, PlannedSowing
-from cropdata.season.records import Real, Record, behind, check_records, read_records, real_days, seen_of
+from cropdata.season.records import Real, Record, behind, check_records, read_records, real_days, seen_of, still_to_come
 from cropdata.season.season_file import read_season, season_of
 from cropdata.season.season_parts import UNDER_COVER, Packet, Season
 from cropdata.season.seed_numbers import NOTHING, age_note, seed_numbers
@@ -55,8 +56,8 @@ def plan_season(
         catalog: the catalog with the grower's layers; the shipped release when None.
         words: the reader's units and order of dates, for the sentences; figures stay metric, dates `datetime.date`.
         records: what was really sown and seen (see `records`), or the path of its CSV; later dates follow from it.
-        today: with records, what is late by then is told; a sowing whose window is past and that is not recorded is
-            reckoned as if sown on that day.
+        today: with records, what is late by then, or written down for a later day, is told; a sowing whose window is past and that is not recorded is
+            reckoned as if sown on that day, while its season lasts.
 
     The average last frost is the date with an even chance of a later one; weeks in the evidence count from it,
     also where a source does not say which frost it means. A tender crop is planted out no earlier than the date
@@ -89,6 +90,7 @@ class _Planner:
         self.alike = {packet.base for packet in season.packets if packet.id is None and bases[packet.base] > 1}
         self.twins: set[str] = set()
         self.planned: dict[str, dict[str, Window]] = {}
+        self.overdue: dict[str, Overdue] = {}
         self.site = Site(season, catalog)
         self.kit = Equipment(catalog, season.kit, words)
         self.parts: dict[tuple[str, bool, bool], CropPart] = {}
@@ -107,6 +109,8 @@ class _Planner:
             namesakes(name, [packet for packet in self.season.packets if packet.base == name])
             for name in sorted(self.alike)
         ]
+        if self.today is not None:
+            self.conflicts += still_to_come(self.records, sowings, self.today, self.words)
         seen = seen_of(self.records, sowings, self.planned, self.words)
         conflicts = (*self.conflicts, *shared_clashes(sowings, self.parts, self.site, self.words))
         dates = [date for line in sowings for step in line.steps for date in (step.first, step.last)]
@@ -181,19 +185,23 @@ class _Planner:
         part = self._part(packet, in_place)
         test_because = age_note(packet, part, draft)
         base = self._unique(packet.base)
-        lines = []
+        lines: list[PlannedSowing] = []
+        before: Before | None = None
         for number in range(1, packet.sowings + 1):
             own = Draft(self.words)
             own.take(draft)
             sowing_id = base if packet.sowings == 1 else self._unique(f"{base}-{number}")
             if packet.id is None and packet.base in self.alike:
                 self.twins.add(sowing_id)
+            before = self._mind_overdue(packet, part, number, sowing_id, before)
             lines.append(self._sowing(packet, part, number, sowing_id, test_because if number == 1 else None, own))
-        order = order_of(packet, part, lines)
+        first, live = self._live(lines)
+        order = order_of(packet, part, live) if live else None
         if order is not None:
-            if lines[0].sow is not None:
+            if live[0].sow is not None:
                 self.orders.append(order)
-                lines[0] = with_order(lines[0], order.because, self.site.rule("order_lead_days", "high"))
+                moved = self.overdue[live[0].id].days if live[0].id in self.overdue else 0
+                lines[first] = with_order(live[0], order.because, self.site.rule("order_lead_days", "high") + moved)
             if order.clash is not None:
                 self.conflicts.append(order.clash)
         return lines
@@ -209,25 +217,30 @@ class _Planner:
         method = "in_place" if part.in_place else packet.method
         real = self.real.get(sowing_id)
         planned, (sow, plant_out) = sowing_dates(packet, part, number, real)
-        overdue = self._overdue(sow, real)
-        if overdue is not None:
-            real = Real(sown=self.today)
+        overdue = self.overdue.get(sowing_id)
+        past = overdue is not None and overdue.day is None
+        if past:
+            sow = plant_out = None
+        elif overdue is not None:
+            real = Real(sown=overdue.day)
             _, (sow, plant_out) = sowing_dates(packet, part, number, real)
-        never = part.timing.never if sow is None else ""
+        never = part.timing.never if sow is None and not past else ""
         days, of_day = part.on(sow.first if sow else None)
         seedlings = part.seedlings(sow) if sow else None
         # Nothing is reckoned on from seedlings that cannot be counted on; what the grower has seen counts.
-        unfit = bool(days.unfit) and seedlings is None and (real is None or (real.up is None and real.planted is None))
+        unfit = bool(days.unfit) and seedlings is None and (real is None or not real.came_up)
         if unfit:
             plant_out = None
+        late = days_late(seedlings, real)
+        if plant_out is not None and real is not None and not real.out:
+            plant_out = late_by(plant_out, sow, part, late)
         usual = plant_out
         if real is not None and real.up is not None:
             planned |= {"seedlings": seedlings} if seedlings else {}
-            plant_out = usual = late_by(plant_out, seedlings, real)
             seedlings = Window(real.up, real.up)
-        if plant_out is not None and seedlings is not None and (real is None or real.planted is None):
+        if plant_out is not None and seedlings is not None and (real is None or not real.out):
             plant_out = with_leaves(plant_out, seedlings, part)
-        numbers = NOTHING if never or unfit else seed_numbers(packet, part, method, days, draft)
+        numbers = NOTHING if never or unfit or past else seed_numbers(packet, part, method, days, draft)
         choice = self.kit.choose(packet, part.crop, part.raising, method)
         container = choice.container if choice else None
         trays, mix = self.kit.standing(container, numbers.cells) if container else (None, None)
@@ -236,12 +249,14 @@ class _Planner:
             draft.sources.update(choice.sources)
         if method is None and packet.plants is not None:
             draft.say("No method given: what it is raised in is not reckoned; it counts neither on the shelf nor in mix and cost.")  # fmt: skip
-        harvest = harvest_of(part, sow if part.in_place else plant_out)
+        up, came_up = (real.up, real.came_up) if real is not None else (None, False)
+        harvest = harvest_of(part, sow if part.in_place else plant_out, up)
         outside = plant_out or (seedlings if part.in_place else None) or (sow if part.in_place else None)
         autumn_frost, frost_left = self._frost_left(part, outside, harvest)
         draft.take(part.draft)
         # Why the window is as it is: later ones of several are so by the grower's days between them.
-        if packet.sow is None and (real is None or real.sown is None) and (number == 1 or sow is None):
+        first = number == 1 or sow is None
+        if packet.sow is None and (real is None or real.sown is None) and not past and first:
             draft.take(part.window)
         if (
             not unfit
@@ -250,7 +265,9 @@ class _Planner:
             and (real is None or real.planted is None)
         ):
             draft.take(part.waits)
-        if sow is not None:
+        if sow is not None and days.in_doubt and up is not None:
+            draft.sources |= of_day.sources  # when they come is known now
+        elif sow is not None:
             draft.take(of_day)
             draft.take(part.in_part(sow))
         elif unfit:
@@ -259,13 +276,16 @@ class _Planner:
             draft.take(part.outside(outside.first))
         steps = () if sow is None else steps_of(Sown(
             part, days, numbers, method, sow, seedlings, plant_out, harvest, frost_left, autumn_frost, test_because,
-            None if unfit else self.kit.stay(part.crop, part.raising, container),
+            None if unfit else self.kit.stay(part.crop, part.raising, container), up,
+            overdue.days if overdue is not None else 0, came_up,
         ))  # fmt: skip
         for step in steps:
             draft.sources.update(step.sources)
         if sowing_id in self.real:
             self.planned[sowing_id] = {step.kind: Window(step.first, step.last) for step in steps} | planned
         wait, give_up, least_give_up = _waits(part, sow)
+        if came_up:
+            give_up = least_give_up = None
         line = PlannedSowing(
             sowing_id, part.crop.id, part.crop.name, packet.variety, "in place" if part.in_place else "under cover", method,
             number, packet.sowings, packet.autumn, sow, part.depth, part.best, part.light, wait, seedlings, give_up,
@@ -276,6 +296,9 @@ class _Planner:
         )  # fmt: skip
         if never and number == 1:
             self.conflicts.append(Conflict("season", None, None, f"{part.crop.name}: {never}", (sowing_id,)))
+        if past and overdue is not None:
+            text = f"{line.name}: {overdue.because}"
+            self.conflicts.append(Conflict("late", overdue.planned.last, self.today, text, (sowing_id,)))
         if usual is not None and line.plant_out != usual:
             self.conflicts.append(held_up(line, usual, self.words))
         if real is not None and real.given_up is not None:
@@ -284,7 +307,10 @@ class _Planner:
             return line
         if real is not None and real.begun and self.today is not None:
             self.conflicts += behind(line, real, self.today, self.words)
-        self.conflicts += date_clashes(line, part, self.words, usual_window(packet, part, number, real), overdue)
+        self.conflicts += date_clashes(
+            line, part, self.words, usual_window(packet, part, number, real), overdue.because if overdue else "",
+            usual=None if real is not None and real.out else usual, late=late, sown=overdue is None and real is not None and real.begun,
+        )  # fmt: skip
         return line
 
     def _kind(self, crop: Crop) -> str | None:
@@ -293,11 +319,26 @@ class _Planner:
             return None
         return self.catalog.crop(crop.parent_id).name
 
-    def _overdue(self, sow: Window | None, real: Real | None) -> Window | None:
-        """The window in which it was to be sown, where that is past and the records do not know it as sown."""
-        if self.today is None or sow is None or sow.last >= self.today or (real is not None and real.begun):
+    def _mind_overdue(
+        self, packet: Packet, part: CropPart, number: int, sowing_id: str, before: Before | None
+    ) -> Before | None:  # fmt: skip
+        """Note where a sowing is overdue; what the packet's next one is to be kept apart from."""
+        real = self.real.get(sowing_id)
+        if real is not None and real.sown is not None:
+            return Before(real.sown, reckoned=False)
+        if self.today is None:
             return None
-        return sow
+        overdue = overdue_of(packet, part, number, real, before, self.today, self.words)
+        if overdue is None:
+            return None
+        self.overdue[sowing_id] = overdue
+        return before if overdue.day is None else Before(overdue.day, reckoned=True)
+
+    def _live(self, lines: list[PlannedSowing]) -> tuple[int, list[PlannedSowing]]:
+        """The sowings of a packet whose season is not past by the records, and the number of the first of them."""
+        over = {sowing_id for sowing_id, overdue in self.overdue.items() if overdue.day is None}
+        live = [number for number, line in enumerate(lines) if line.id not in over]
+        return min(live, default=0), [lines[number] for number in live]
 
     def _frost_left(
         self, part: CropPart, outside: Window | None, harvest: Window | None

@@ -2,6 +2,7 @@
 
 Columns: `sowing` (the id that the plan shows), `event` (a step of the plan: sow, seedlings, plant_out …), `date`
 (YYYY-MM-DD), and as you like `count` and `note`. `seedlings` is the day on which about half of the seedlings were up.
+A sowing that was lost (`give_up`) may be sown again under its id: the plan follows the last one.
 Blank lines and lines that begin with # say nothing.
 """
 
@@ -18,7 +19,7 @@ from typing import NamedTuple
 from cropdata.agronomy.windows import Window
 from cropdata.errors import InputError, why_unreadable
 from cropdata.season.drafting import counted
-from cropdata.season.plan import STEPS, Conflict, PlannedSowing, Seen
+from cropdata.season.plan import STEPS, Conflict, PlannedSowing, Seen, last_round
 from cropdata.season.words import Words
 
 NEEDED, OPTIONAL = ("sowing", "event", "date"), ("count", "note")
@@ -51,7 +52,8 @@ def read_records(path: str | os.PathLike[str]) -> tuple[Record, ...]:
     """The records in the order of the file.
 
     Raises InputError for a file that cannot be read or lacks a column, and, with their rows, for events that are no step,
-    dates and counts that are none, a sowing that is sown twice, and days of one sowing that are out of order.
+    dates and counts that are none, a sowing that is sown twice without being given up between, and days of one sowing that
+    are out of order.
     """
     file = os.fspath(path)
     try:
@@ -75,34 +77,58 @@ def read_records(path: str | os.PathLike[str]) -> tuple[Record, ...]:
         _record(number, dict(zip(header, line, strict=False)), len(line) - len(header), mistakes)
         for number, line in said[1:]
     ]
-    sown: dict[str, int] = {}
-    for record in (each for each in records if each is not None and each.event == "sow"):
-        if record.sowing in sown:
-            mistakes.append(f"row {record.row}: {record.sowing} is sown in row {sown[record.sowing]} already")
-        sown.setdefault(record.sowing, record.row)
-    mistakes += _out_of_order([record for record in records if record is not None])
+    for found in _by_sowing(record for record in records if record is not None).values():
+        while found:
+            begins = last_round([record.event for record in found])
+            mistakes += [*_sown_twice(found[begins:]), *_out_of_order(found[begins:])]
+            found = found[:begins]
     if mistakes:
         more = f"\n  … and {len(mistakes) - _SHOWN} more" if len(mistakes) > _SHOWN else ""
         raise InputError(f"{counted(len(mistakes), 'mistake')}\n  " + "\n  ".join(mistakes[:_SHOWN]) + more, file=file)
     return tuple(record for record in records if record is not None)
 
 
+def _by_sowing(records: Iterable[Record]) -> dict[str, list[Record]]:
+    """In the order of days."""
+    found: dict[str, list[Record]] = {}
+    for record in sorted(records, key=lambda each: (each.date, each.row)):
+        found.setdefault(record.sowing, []).append(record)
+    return found
+
+
+def last_rounds(records: Iterable[Record]) -> list[Record]:
+    """The records in the order of days, without those of a sowing that was given up and then sown again."""
+    found = (every[last_round([each.event for each in every]) :] for every in _by_sowing(records).values())
+    return sorted((record for every in found for record in every), key=lambda each: (each.date, each.row))
+
+
+def _sown_twice(records: list[Record]) -> list[str]:
+    sown = [record for record in records if record.event == "sow"]
+    return [
+        f"row {again.row}: {again.sowing} is sown in row {sown[0].row} already; where the first was lost, write down before when it was given "
+        "up (give_up); a new batch beside it is a packet of its own in the season file"
+        for again in sown[1:]
+    ]
+
+
 def _out_of_order(records: list[Record]) -> list[str]:
-    """Planted out before it was sown, and the like: where one of the two days is a slip, no later date can be trusted."""
-    first: dict[tuple[str, str], Record] = {}
-    for record in sorted(records, key=lambda each: each.date):
-        first.setdefault((record.sowing, record.event), record)
+    """Planted out before it was sown, and the like: where one of the two days is a slip, no later date can be trusted.
+
+    `records`: of one sowing, in the order of days.
+    """
+    first: dict[str, Record] = {}
+    for record in records:
+        first.setdefault(record.event, record)
     found = []
-    for sowing in dict.fromkeys(record.sowing for record in records):
-        for earlier, later in ORDER:
-            one, other = first.get((sowing, earlier)), first.get((sowing, later))
-            if one is None or other is None:
-                continue
-            least = one.date + datetime.timedelta(days=int(later == "seedlings"))
-            if other.date < least:
-                found.append(
-                    f"row {other.row}: {later} of {sowing} on {other.date}, but {earlier} on {one.date} (row {one.row}); allowed: {least} or later"
-                )
+    for earlier, later in ORDER:
+        one, other = first.get(earlier), first.get(later)
+        if one is None or other is None:
+            continue
+        least = one.date + datetime.timedelta(days=int(later == "seedlings"))
+        if other.date < least:
+            found.append(
+                f"row {other.row}: {later} of {other.sowing} on {other.date}, but {earlier} on {one.date} (row {one.row}); allowed: {least} or later"
+            )
     return found
 
 
@@ -152,8 +178,13 @@ def check_records(
                 )
             continue
         near = difflib.get_close_matches(record.sowing, ids, n=3, cutoff=0.5)
+        several = [
+            each for each in ids if each.rpartition("-")[0] == record.sowing and each.rpartition("-")[2].isdecimal()
+        ]
         hint = (
-            f"did you mean {' or '.join(near)}?"
+            f"its packet has several sowings: write {several[0]} for the first, to {several[-1]} for the last"
+            if len(several) > 1
+            else f"did you mean {' or '.join(near)}?"
             if near
             else f"the plan has {', '.join(ids[:_SHOWN])}{' …' if len(ids) > _SHOWN else ''}"
         )
@@ -165,24 +196,40 @@ def check_records(
 
 class Real(NamedTuple):
     """What is known of one sowing: the days on which it was really sown, was up (and the most seedlings counted), was
-    planted out, and was given up for good. `begun`: anything is recorded that comes with the sowing or after it.
+    planted out, and was given up for good. `reached`: the place in STEPS of the furthest thing recorded, which proves all that
+    comes before it; giving up proves nothing.
     """
 
     sown: datetime.date | None = None
     up: datetime.date | None = None
     counted: int | None = None
-    begun: bool = False
     planted: datetime.date | None = None
     given_up: datetime.date | None = None
+    reached: int = -1
+
+    @property
+    def begun(self) -> bool:
+        """Whether anything is recorded that comes with the sowing or after it."""
+        return self.given_up is not None or self.reached >= STEPS.index("sow")
+
+    @property
+    def came_up(self) -> bool:
+        """Whether the seedlings, or anything that is done with them, are recorded."""
+        return self.reached >= STEPS.index("seedlings")
+
+    @property
+    def out(self) -> bool:
+        """Whether it is planted out: that, or a harvest, is recorded."""
+        return self.reached >= STEPS.index("plant_out")
 
 
 def real_days(records: Iterable[Record]) -> dict[str, Real]:
     """By sowing: later dates of the plan are reckoned from these. Planted out on several days: the first.
 
-    A sowing of which anything is recorded on a day after it was given up was not lost.
+    One that was given up and sown again is known from its last sowing on. A sowing of which anything that follows the sowing is recorded on a day after it was given up was not lost.
     """
     found: dict[str, Real] = {}
-    for record in sorted(records, key=lambda each: each.date):
+    for record in last_rounds(records):
         real = found.get(record.sowing, Real())
         if record.event == "sow":
             real = real._replace(sown=record.date)
@@ -191,12 +238,16 @@ def real_days(records: Iterable[Record]) -> dict[str, Real]:
         elif record.event == "seedlings":
             counts = [count for count in (real.counted, record.number) if count is not None]
             real = real._replace(up=real.up or record.date, counted=max(counts, default=None))
-        if STEPS.index(record.event) >= STEPS.index("sow"):
-            real = real._replace(begun=True)
         if record.event == "give_up":
             real = real._replace(given_up=record.date)
-        elif real.given_up is not None and record.date > real.given_up:
-            real = real._replace(given_up=None)
+        else:
+            real = real._replace(reached=max(real.reached, STEPS.index(record.event)))
+            if (
+                real.given_up is not None
+                and record.date > real.given_up
+                and STEPS.index(record.event) > STEPS.index("sow")
+            ):
+                real = real._replace(given_up=None)
         found[record.sowing] = real
     return found
 
@@ -210,15 +261,14 @@ def seen_of(
     for the other events as they follow from the real sowing.
     """
     lines = {line.id: line for line in sowings}
-    found = []
-    for record in sorted(records, key=lambda each: (each.date, each.row)):
-        line = lines[record.sowing]
-        window = planned[record.sowing].get(record.event)
-        found.append(
-            Seen(
-                record.sowing, record.event, record.date, _late(record.date, window), _told(record, line, window, words)
-            )
-        )
+    every = tuple(records)
+    lasting, found = set(last_rounds(every)), []
+    for record in sorted(every, key=lambda each: (each.date, each.row)):
+        line, lasts = lines[record.sowing], record in lasting
+        # Of a sowing that was lost and sown again the plan knows the window, and no longer what followed from it.
+        window = planned[record.sowing].get(record.event) if lasts or record.event == "sow" else None
+        text = _told(record, line, window, words, lasts)
+        found.append(Seen(record.sowing, record.event, record.date, _late(record.date, window), text))
     return tuple(found)
 
 
@@ -229,11 +279,11 @@ def _late(date: datetime.date, window: Window | None) -> int | None:
     return max((date - window.last).days, 0) or min((date - window.first).days, 0)
 
 
-def _told(record: Record, line: PlannedSowing, window: Window | None, words: Words) -> str:
+def _told(record: Record, line: PlannedSowing, window: Window | None, words: Words, lasts: bool) -> str:
     text = f"{DONE[record.event]} {words.day(record.date)}"
     late = _late(record.date, window)
     if window is None or late is None:
-        text += ", nothing was planned of it"
+        text += ", nothing was planned of it" if lasts else ", before it was sown again"
     elif late == 0:
         text += f", as planned ({words.span(*window)})"
     else:
@@ -246,13 +296,30 @@ def _told(record: Record, line: PlannedSowing, window: Window | None, words: Wor
     return f"{text}{f'; {record.note}' if record.note else ''}."
 
 
+def still_to_come(
+    records: Iterable[Record], sowings: Iterable[PlannedSowing], today: datetime.date, words: Words
+) -> list[Conflict]:
+    """Records of days after the reader's: perhaps a slip, yet the plan follows them."""
+    days: dict[str, list[datetime.date]] = {}
+    for record in records:
+        if record.date > today:
+            days.setdefault(record.sowing, []).append(record.date)
+    return [
+        Conflict("records", min(found), max(found), (
+            f"{line.name}: written down for {words.span(min(found), max(found))}, still to come on {words.day(today)}, the day of this plan: "
+            "mend the date if it is a slip."
+        ), (line.id,))
+        for line in sowings if (found := days.get(line.id))
+    ]  # fmt: skip
+
+
 def behind(line: PlannedSowing, real: Real, today: datetime.date, words: Words) -> list[Conflict]:
     """A sowing that the records know as begun and that is late: nothing up when it should have been given up, too few up,
     or not planted out when its window is past.
     """
     found = []
     name = line.name
-    if real.up is None and real.planted is None and line.sow is not None and line.give_up_days is not None:
+    if not real.came_up and line.sow is not None and line.give_up_days is not None:
         last = line.sow.last + datetime.timedelta(days=line.give_up_days)
         if last < today:
             found.append(Conflict("failed", last, today, (
@@ -263,7 +330,7 @@ def behind(line: PlannedSowing, real: Real, today: datetime.date, words: Words) 
         found.append(Conflict("few", real.up, None, (
             f"{name}: {counted(real.counted, 'seedling')} counted by your records, {line.plants} plants wanted: sow more while there is time."
         ), (line.id,)))  # fmt: skip
-    if real.up is not None and real.planted is None and line.plant_out is not None and line.plant_out.last < today:
+    if real.came_up and not real.out and line.plant_out is not None and line.plant_out.last < today:
         found.append(Conflict("late", line.plant_out.last, today, (
             f"{name}: not planted out by your records; its window ended {words.day(line.plant_out.last)}, "
             f"{counted((today - line.plant_out.last).days, 'day')} ago."

@@ -37,6 +37,9 @@ class Sown(NamedTuple):
     autumn_frost: bool  # frost_left is the chance of a frost before the harvest's end, not of a later one
     test_because: str | None
     stay: Stay | None
+    up: datetime.date | None = None  # when the seedlings came up by the records
+    moved: int = 0  # days by which it is reckoned later than planned, as it is overdue
+    came_up: bool = False  # by the records, also where only what was done with them is recorded
 
 
 def steps_of(sown: Sown) -> tuple[Step, ...]:
@@ -45,25 +48,33 @@ def steps_of(sown: Sown) -> tuple[Step, ...]:
     return tuple(sorted((step for step in found if step is not None), key=lambda step: STEPS.index(step.kind)))
 
 
-def harvest_of(part: CropPart, start: Window | None) -> Window | None:
+def harvest_of(part: CropPart, start: Window | None, up: datetime.date | None = None) -> Window | None:
     """Harvest by the days that count from this start: planting out under cover, sowing in place; never mixed.
 
     To them come the days that slow growth costs in autumn, with which the sowing was counted back, and in place those by
-    which the seedlings come later in this soil than is printed. None where nobody can say when these come; an autumn
-    sowing without soil temperatures is harvested as it was counted back.
+    which the seedlings come later in this soil than is printed, or came `up` by the records. None where nobody can say when
+    these come, or how late they came that were up only when it was to be ripe; an autumn sowing without soil temperatures
+    is harvested as it was counted back.
     """
     if start is None or part.ready is None:
         return None
-    counted_back = part.autumn and part.site.soil is None
-    if part.in_place and not counted_back and any(days.in_doubt for days in part.ends(start)):
+    if part.in_place and up is not None:  # where only the seedlings are recorded it was sown by then
+        start = Window(min(start.first, up), min(start.last, up))
+    elif (
+        part.in_place and not (part.autumn and part.site.soil is None) and any(day.in_doubt for day in part.ends(start))
+    ):
         return None
-    slow, (first, last) = slow_growth(part), held_back(part, start)
+    slow, (first, last) = slow_growth(part), held_back(part, start, up)
     begins = days_after(start.first, part.ready.low + slow + first)
+    if part.in_place and up is not None and begins <= up:
+        return None
     return Window(begins, max(begins, days_after(start.last, part.ready.high + slow + last)))
 
 
 def with_order(line: PlannedSowing, because: str, lead_days: float) -> PlannedSowing:
-    """The sowing with the day by which its seed is to be ordered, so long before the first thing that wants the seed."""
+    """The sowing with the day by which its seed is to be ordered, so long before the first thing that wants the seed was
+    planned: `lead_days`.
+    """
     day = days_after(min(step.first for step in line.steps if step.kind in ("chill", "soak", "sow")), -lead_days)
     steps = (*line.steps, Step("buy", day, day, f"Order seed by now: {because}."))
     return line._replace(steps=tuple(sorted(steps, key=lambda step: STEPS.index(step.kind))))
@@ -74,11 +85,13 @@ def slow_growth(part: CropPart) -> float:
     return 7 * part.site.rule("autumn_slow_growth") if part.autumn else 0.0
 
 
-def held_back(part: CropPart, sow: Window) -> tuple[float, float]:
-    """Days by which seedlings in place come later than printed, on the first and the last day of sowing."""
+def held_back(part: CropPart, sow: Window, up: datetime.date | None = None) -> tuple[float, float]:
+    """Days by which seedlings in place come later than printed, on the first and the last day of sowing, or came `up`."""
     printed = part.printed_wait
     if not part.in_place or printed is None:
         return 0.0, 0.0
+    if up is not None:
+        return max((up - sow.first).days - printed.low, 0.0), max((up - sow.last).days - printed.high, 0.0)
     first, last = (days.wait for days in part.ends(sow))
     if first is None:
         return 0.0, 0.0
@@ -118,7 +131,7 @@ def _before(sown: Sown) -> list[Step | None]:
     if sown.test_because:
         count = part.crop.trait("germination_tests")
         takes, told = _count_days(part, count)
-        by = days_after(start, -part.site.rule("order_lead_days", "high") - takes)
+        by = days_after(start, -part.site.rule("order_lead_days", "high") - takes - sown.moved)
         text = f"Test ten seeds or more by now ({sown.test_because}; {told}), so that new seed can still be ordered."
         steps.append(Step("test", by, by, text, sources=tuple(count.sources) if count is not None else ()))
     return list(steps)
@@ -187,11 +200,13 @@ def _waiting(sown: Sown) -> list[Step | None]:
         steps.append(_moving(sown))
     ends = part.ends(sown.sow)
     as_printed = " where it is as warm as printed" if not part.in_place and part.warmth is None else ""
-    if sown.seedlings is not None and sown.days.wait is not None:
+    if sown.seedlings is not None and (sown.days.wait is not None or sown.up is not None):
         after = _after(sown, [figures(*days.wait) if days.wait else None for days in ends])
         text = (
             f"Expect seedlings, {after}{as_printed}{', as if sown in mix at once' if sown.method == 'towel' else ''}."
         )
+        if sown.up is not None:
+            text = f"Up on {part.words.day(sown.up)} by your records."
         if not part.in_place:
             hours = figures(site.rule("raising_light_hours"), site.rule("raising_light_hours", "high"))
             text += f" Bright light as soon as they show, or lamps {hours} hours a day."
@@ -206,7 +221,7 @@ def _waiting(sown: Sown) -> list[Step | None]:
                 text = f"Begin to feed weakly, once a week{until}, if the mix holds no food."
                 steps.append(Step("feed", *feed, text))
     known = [(day, days.give_up) for day, days in zip(sown.sow, ends, strict=True) if days.give_up is not None]
-    if known:
+    if known and not sown.came_up:
         first = days_after(*known[0])
         last = max(first, days_after(*known[-1]))
         after = _after(sown, [f"{days.give_up}" if days.give_up is not None else None for days in ends])
@@ -271,8 +286,9 @@ def _growing(sown: Sown) -> list[Step | None]:
     if sown.plant_out is not None:
         least, most = site.rule("hardening_days"), site.rule("hardening_days", "high")
         first, last = days_after(sown.plant_out.first, -most), days_after(sown.plant_out.last, -least)
-        if sown.seedlings is not None:
-            first = max(first, sown.seedlings.first)
+        printed = part.crop.emergence_range
+        up = sown.seedlings.first if sown.seedlings else days_after(sown.sow.first, printed.low if printed else 1)
+        first = max(first, up)
         last = max(first, last)
         height = part.raising.get("harden_at_height")
         tall = f" Ready at about {_lengths((height.low, height.high), words.units)} tall." if height else ""
@@ -296,8 +312,9 @@ def _growing(sown: Sown) -> list[Step | None]:
         text = f"Harvest from about now: {figures(part.ready.low, part.ready.high)} days from {start}"
         if slow := slow_growth(part):
             text += f", {slow:.0f} more for slow growth in autumn"
-        if any(late := held_back(part, sown.sow)):
-            text += f", {figures(*sorted(late))} more as it is slow to come up in this soil"
+        if any(late := held_back(part, sown.sow, sown.up)):
+            slow_to = "is slow to come up in this soil" if sown.up is None else "came up later than printed"
+            text += f", {figures(*sorted(late))} more as it {slow_to}"
         text += "."
         frost = None
         if sown.autumn_frost and sown.frost_left is not None:

@@ -64,6 +64,7 @@ CLASH_WORDS = {
     "failed": "given up",
     "few": "too few seedlings",
     "names": "packets alike",
+    "records": "dates to come",
 }
 
 Pair = tuple[float, float]

@@ -29,7 +29,7 @@ def labels(plan: Plan, reader: Reader) -> str:
 
 def _of(plan: Plan, line: PlannedSowing, reader: Reader) -> Iterator[str]:
     """A label says when it was really sown, where that is recorded, else the first day of the window."""
-    sown = next((seen.date for seen in plan.seen if seen.sowing == line.id and seen.event == "sow"), None)
+    sown = next((seen.date for seen in plan.lasting()[line.id] if seen.event == "sow"), None)
     date = sown or (line.sow.first if line.sow else None)
     # Always with its year: a label outlives its season.
     day = (

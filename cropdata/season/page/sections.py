@@ -125,7 +125,7 @@ def each_sowing(plan: Plan, reader: Reader) -> str:
 def _sowing(plan: Plan, line: PlannedSowing, reader: Reader) -> str:
     number = reader.numbers[line.id]
     done = [seen for seen in plan.seen if seen.sowing == line.id]
-    kinds = {seen.event for seen in done}
+    kinds = {seen.event for seen in plan.lasting()[line.id]}
     count = len(line.sources)
     parts = [
         f'<h3 id="sowing-{number}-heading">{tag(number)} {name(line)}</h3>',

@@ -92,11 +92,8 @@ def date_clashes(
     if line.seedlings is None and part.in_place and not warmth and _none_come_up(line, part):
         add("cold", sow.first, sow.last, f"sown on {words.span(*sow)} no seedlings can be counted on: the soil is colder or warmer then than it comes up in.")  # fmt: skip
     timed = part.timing.sow
-    if window is None and line.number > 1 and timed is not None and sow.first > timed.last:
-        which = "the window counted back from the first frost" if part.autumn else "its window"
-        add(
-            "late", timed.last, sow.first, f"sown on {words.day(sow.first)}, later than {which} ({words.span(*timed)})."
-        )
+    if window is None and part.autumn and line.number > 1 and timed is not None and sow.first > timed.last:
+        add("late", timed.last, sow.first, f"sown on {words.day(sow.first)}, later than the window counted back from the first frost ({words.span(*timed)}).")  # fmt: skip
     found += _autumn(line, part, words, name, own=window is not None)
     return found
 

@@ -258,6 +258,16 @@ class _Planner:
         first = number == 1 or sow is None
         if packet.sow is None and (real is None or real.sown is None) and not past and first:
             draft.take(part.window)
+        timed = part.timing.sow
+        if (
+            number > 1
+            and not part.autumn
+            and packet.sow is None
+            and sow is not None
+            and timed is not None
+            and sow.first > timed.last
+        ):
+            draft.say(f"Sown later than sources sow it ({self.words.span(*timed)}), as one of several sowings.")
         if (
             not unfit
             and usual is not None

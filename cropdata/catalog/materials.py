@@ -252,10 +252,7 @@ def _completed(row: Row, below: Row, table: Table, layer: str) -> Row:
 
 
 def _test(row: Row, table: Table, where: str) -> None:
-    """Raises LayerError where the completed row lacks its method or a unit, has its ends swapped or a figure out of bounds."""
-    if table.name == "containers" and not row["method_id"]:
-        method = table.field("method_id")
-        raise LayerError(f"{where}, method_id: missing; allowed: {', '.join(method.enum if method else ())}")
+    """Raises LayerError where the completed row lacks a unit, has its ends swapped or a figure out of bounds."""
     for *figures, unit in _TOGETHER:
         if unit.endswith(("_unit", "currency")) and any(row.get(name) for name in figures) and not row[unit]:
             field = table.field(unit)

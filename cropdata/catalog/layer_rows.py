@@ -51,9 +51,14 @@ def lacks(row: Row, field: Field) -> bool:
 
 
 def fill(row: Row, table: Table) -> None:
-    """Write into a layer's row of evidence, in place, what it means without saying so."""
+    """Write into a layer's row of evidence, in place, what it means without saying so.
+
+    An override or a hide that leaves `counted_from` empty means what stands below: `stacking` knows it.
+    """
     for field in table.fields:
         if row[field.name] or not field.required:
+            continue
+        if field in table.about and NEUTRAL in field.enum and row["action"] != "add":
             continue
         if NEUTRAL in field.enum:
             row[field.name] = NEUTRAL

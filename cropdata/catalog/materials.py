@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from types import MappingProxyType
 
+from cropdata.catalog.container_origins import Said, origins
 from cropdata.catalog.material_records import (
     BASES,
     CellStay,
@@ -21,6 +22,7 @@ from cropdata.catalog.material_records import (
     Recipe,
     Span,
 )  # fmt: skip
+from cropdata.catalog.stacking import origin
 from cropdata.errors import InputError, LayerError
 from cropdata.tabular.canonical import canonical_cells
 
@@ -82,6 +84,13 @@ class Materials:
             f"no container is called {container_id!r}", found=container_id, allowed=", ".join(containers),
             hint=f"did you mean {' or '.join(near)}?" if near else "add it in a layer's containers.csv",
         )  # fmt: skip
+
+    def said(self, container: Container) -> Mapping[str, Said]:
+        """Who says each figure of a container ("price", "life" and so on); see `container_origins`."""
+        kept = self._kept.get(f"said {container.container_id}")
+        if kept is None:
+            kept = self._kept[f"said {container.container_id}"] = MappingProxyType(origins(self._catalog, container))
+        return kept
 
     @property
     def media(self) -> Mapping[str, Recipe]:
@@ -203,12 +212,21 @@ def stacked_materials(rows: list[Row], layer_rows: list[Row], table: Table, laye
     """
     key = table.primary_key
     of = {tuple(row[name] for name in key): row for row in rows}
+    spoken: dict[tuple[str, ...], Row] = {}
     for row in layer_rows:
         where, named = row["where"], tuple(row[name] for name in key)
         if not all(named):
             raise LayerError(f"{where}: {' and '.join(key)} must be given")
         if row["action"] == "add" and named in of:
-            raise LayerError(f"{where}: {', '.join(named)} exists already; use action override to replace it")
+            mend = "delete one of the two rows" if named in spoken else "use action override to replace it"
+            raise LayerError(f"{where}: {', '.join(named)} exists already; {mend} (it stands in {origin(of[named])})")
+        first = spoken.get(named)
+        if first is not None and row["action"] != "add":
+            verb = {"hide": "hides", "override": "overrides", "add": "adds"}[first["action"]]
+            raise LayerError(
+                f"{where}: nothing to {row['action']} for {', '.join(named)}: {first['at']} {verb} it already; write what you know of it into one row"
+            )
+        spoken[named] = row
         if row["action"] != "add" and named not in of:
             import difflib
 

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from cropdata.catalog import Catalog, Crop
-from cropdata.catalog.material_records import Effect, Figure, MaterialCaution
+from cropdata.catalog.material_records import Container, Effect, Figure, MaterialCaution
 from cropdata.catalog.records import Record
 from cropdata.cli.methods_steps import named, sources, steps_object, steps_text, who
 from cropdata.cli.opening import layer_objects, opened
@@ -181,8 +181,17 @@ def _layers(catalog: Catalog, options: list[Option]) -> list[str]:
     for name in dict.fromkeys(option.container_id for option in options if option.container_id):
         container = catalog.containers[name]
         if container.layer != "release":
-            lines += wrapped(f"{container.name}: {container.layer}, {container.locator}", 120, indent="  ", hang="    ")
+            lines += wrapped(f"{container.name}: {_whose(catalog, container)}", 120, indent="  ", hang="    ")
     return lines
+
+
+def _whose(catalog: Catalog, container: Container) -> str:
+    """The layer and row that a container comes from; where several layers have a part in it, figure by figure."""
+    of: dict[str, list[str]] = {}
+    for what, said in catalog.materials.said(container).items():
+        if said.layer != "release":
+            of.setdefault(f"{said.layer}, {said.locator}", []).append(what)
+    return next(iter(of)) if len(of) == 1 else "; ".join(f"{', '.join(names)} by {who}" for who, names in of.items())
 
 
 def _containers(options: Iterable[Option]) -> dict[str, Option]:

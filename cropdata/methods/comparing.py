@@ -279,7 +279,7 @@ class _Bench:
         sources = (
             *fit.sources,
             method.source_id,
-            container.source_id,
+            *(said.source_id for said in materials.said(container).values()),
             *pieces.sources,
             *mix_sources,
             *(stay.sources if stay else ()),

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from cropdata.agronomy import materials as reckon
 from cropdata.agronomy import sowing
-from cropdata.catalog.material_records import Container, Span
+from cropdata.catalog.material_records import BASES, Container, Span
 from cropdata.catalog.materials import Materials
 from cropdata.errors import NoUsableEstimate
 from cropdata.methods.comparison import Pair
@@ -115,16 +115,15 @@ def pieces_of(container: Container, build: str | None, materials: Materials) -> 
         for each, own in ((price, own_price), (life, own_life), (breakage, None), (plastic, own_plastic))
         if each and not own
     ]
-    worst = max(
-        (each.basis for each in used),
-        key=("published", "common_practice", "from_memory").index,
-        default=container.basis,
-    )
+    said = materials.said(container)
+    own_said = [said[what] for what in own_figures(container)]
+    bases = [*(each.basis for each in used), *(each.basis for each in own_said)]
+    worst = max(bases, key=BASES.index, default=container.basis)
     return Pieces(
         own_price or (price.ends if price else None), (container.currency or DOLLARS) if own_price else DOLLARS,
         own_life or (life.ends if life else None), (breakage.low / 100, breakage.high / 100) if breakage and not own_life else _NOTHING,
         own_plastic or (plastic.ends if plastic else None), worst,
-        tuple(dict.fromkeys(source for each in used for source in each.sources)),
+        tuple(dict.fromkeys([*(source for each in used for source in each.sources), *(each.source_id for each in own_said)])),
     )  # fmt: skip
 
 

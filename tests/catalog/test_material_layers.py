@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import re
+import subprocess
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 import cropdata
+from cropdata.methods import compare
 
+Run = Callable[..., subprocess.CompletedProcess[str]]
 Write = Callable[..., Path]
 # The headers of the layer that `cropdata layer new` writes; layering/test_beginning.py sees to it that they open.
 CONTAINERS = (
@@ -51,3 +55,37 @@ def test_a_new_container_names_its_method(write_layer: Write) -> None:
         cropdata.open(layers=[absent])
     (told,) = cropdata.check(absent).errors
     assert (told.rule, told.column) == ("header-missing", "method_id")
+
+
+def test_each_figure_names_the_layer_and_row_that_says_it(write_layer: Write, run: Run) -> None:
+    """The review's case: a price of the lower layer was called the upper one's."""
+    lower = write_layer(
+        "Lower", containers=CONTAINERS + "tray-72,,,,,,,,,,,,,hide\ntray-128,,,,,,,,,,2,2,USD,override\n"
+    )
+    upper = write_layer("Upper", containers=CONTAINERS + "tray-128,,,,,,,,9,9,,,,override\n")
+    db = cropdata.open(layers=[lower, upper])
+    said = db.materials.said(db.containers["tray-128"])
+    assert {what: (said[what].layer, said[what].locator) for what in ("price", "life", "volume")} == {
+        "price": ("lower", "containers.csv row 3"), "life": ("upper", "containers.csv row 2"), "volume": ("release", "Table 1"),
+    }  # fmt: skip
+    option = next(each for each in compare(db, "tomato").options if each.container_id == "tray-128")
+    behind = {each.what: (each.source_id, each.locator) for each in option.reckoned_with}
+    assert behind["price"] == ("lower", "containers.csv row 3") and behind["life"] == ("upper", "containers.csv row 2")
+    assert behind["volume of a cell"] == ("omafra_plug_trays", "Table 1")
+    assert {"lower", "upper", "omafra_plug_trays"} <= set(option.sources)
+    shown = run("methods", "tomato", "--layer", lower, "--layer", upper).stdout
+    assert "Tray of 128 cells: life by upper, containers.csv row 2; price by lower, containers.csv row 3" in shown
+    assert "Tray of 128 cells: lower, containers.csv row 3" in run("methods", "tomato", "--layer", lower).stdout
+
+
+@pytest.mark.parametrize(
+    ("second", "said"),
+    [
+        ("tray-128,,,,,,,,,,3,3,USD,override", "containers.csv row 2 overrides it already; write what you know of it into one row"),
+        ("tray-128,,,,,,,,,,,,,hide", "nothing to hide for tray-128: containers.csv row 2 overrides it already"),
+        ("tray-128,tray,,,,,,,,,,,,add", "tray-128 exists already; delete one of the two rows .it stands in layer invented_notes .containers.csv row 2.."),
+    ],
+)  # fmt: skip
+def test_a_container_is_overridden_once_in_a_layer(write_layer: Write, second: str, said: str) -> None:
+    layer = write_layer(containers=f"{CONTAINERS}tray-128,,,,,,,,,,2,2,USD,override\n{second}\n")
+    assert re.search(f"row 3: .*{said}", _refused(layer))

@@ -469,7 +469,7 @@ class Catalog:
         rows = self._text(name, "reference").rows()
         for layer in self._layers if layers else ():
             if layer.rows.get(name):
-                from cropdata.catalog.materials import stacked_materials
+                from cropdata.catalog.laid_materials import stacked_materials
 
                 rows = stacked_materials(rows, layer.rows[name], self.descriptor.tables[name], layer.name)
         return rows

@@ -89,3 +89,30 @@ def test_each_figure_names_the_layer_and_row_that_says_it(write_layer: Write, ru
 def test_a_container_is_overridden_once_in_a_layer(write_layer: Write, second: str, said: str) -> None:
     layer = write_layer(containers=f"{CONTAINERS}tray-128,,,,,,,,,,2,2,USD,override\n{second}\n")
     assert re.search(f"row 3: .*{said}", _refused(layer))
+
+
+@pytest.mark.parametrize(
+    ("rows", "said"),
+    [
+        ("mm,M,sowing,peat,0,\nmm,M,sowing,sand,0,\n", "row 3, parts: found 0; allowed: in one row of a mix at least more than 0"),
+        ("mm,M,sowing,peat,,\n", "row 2, parts: missing; allowed: parts by volume"),
+        ("mm,M,sowing,peat,1,\nmm,N,sowing,sand,3,\n", "row 3, recipe_name: found 'N', and 'M' in layer invented_notes .media.csv row 2. for the same mix mm"),
+        ("mm,M,sowing,peat,1,\nmm,M,blocks,sand,3,\n", "row 3, use: found 'blocks', and 'sowing' in layer"),
+        ("mm,M,,peat,1,\nmm,,,sand,3,\n", "row 2, use: missing; allowed: sowing, transplants, blocks, general"),
+        ("uc-mix-d,Mine,,fine sand,2,override\n", "row 2, recipe_name: found 'Mine', and 'University of California mix D' in the release"),
+        ("uc-mix-d,,,sphagnum peat,0,override\nuc-mix-d,,,fine sand,0,override\n", "row 3, parts: found 0"),
+        ("mm,M,sowing,peat,1,\nmm,M,sowing,peat,3,\n", "row 3: mm, peat exists already; delete one of the two rows"),
+    ],
+)  # fmt: skip
+def test_a_mix_has_parts_one_name_and_one_use(write_layer: Write, rows: str, said: str) -> None:
+    assert re.search(said, _refused(write_layer(media=MEDIA + rows)))
+
+
+def test_a_mix_may_hold_what_nobody_gave_a_number(write_layer: Write) -> None:
+    layer = write_layer(
+        media="recipe_id,recipe_name,use,component,parts,printed,action\nmm,,sowing,peat,2,,\nmm,,,sand,0,,\nmm,,,lime,,a handful,\n"
+    )
+    assert cropdata.check(layer).findings == ()
+    mix = cropdata.open(layers=[layer]).media["mm"]
+    assert (mix.name, mix.use, mix.parts) == ("mm", "sowing", {"peat": 2, "sand": 0})
+    assert [each.use for each in mix.components] == ["sowing"] * 3

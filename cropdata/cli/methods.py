@@ -112,7 +112,7 @@ def _row(option: Option, several: bool) -> tuple[str, ...]:
     if option.method_id == "in_place":
         return (_name(option), _FITS[option.fit.word], _count(option.seeds), "–", "–", "–", "–", "–", "–", "–", "never")
     return (
-        _name(option), _FITS[option.fit.word], _count(option.seeds), _count(option.units), _count(option.trays), _pair(option.mix_litres),
+        _name(option), _FITS[option.fit.word], _count(option.seeds), _count(option.units) + "+" * option.at_least, _count(option.trays), _pair(option.mix_litres),
         _pair(option.first_year) + coin + short + budget, _pair(option.a_year), _pair(option.plastic_g), _holds(option), root,
     )  # fmt: skip
 
@@ -126,7 +126,8 @@ def _head(comparison: Comparison) -> list[str]:
         seed = f"germination {100 * rate:.0f} %, {comparison.germination_from}"
     weeks = f"; {_pair(comparison.raise_weeks)} weeks to raise" if comparison.raise_weeks else ""
     budget = "" if comparison.budget is None else f"; budget {figure(comparison.budget)} {comparison.currency}"
-    text = f"{comparison.crop}, {comparison.plants} plants with {100 * comparison.confidence:.0f} % confidence ({seed}{weeks}{budget})"
+    sure = "" if rate is None else f" with {100 * comparison.confidence:.0f} % confidence"
+    text = f"{comparison.crop}, {comparison.plants} plants{sure} ({seed}{weeks}{budget})"
     return wrapped(text, 120, hang="  ")
 
 
@@ -143,6 +144,10 @@ def _as_text(catalog: Catalog, crop: Crop, comparison: Comparison, *, steps: boo
     lines = [*_head(comparison), "", *columns(rows, gap=gap), *wrapped(_LEGEND, 120)]
     if any(not option.mix_priced and option.first_year for option in usable):
         lines += wrapped("+mix: mix comes on top in both columns, its price in that currency is not known.", 120)
+    if any(option.at_least for option in usable):
+        lines += wrapped(
+            "Cells marked +: as if all seed came up; the whole row is for so many, and it may take more.", 120
+        )
     lines += _fits(comparison)
     lines += section("What one pays for the other:", comparison.trade_offs)
     lines += section("What trials found:", (_trial(effect) for effect in comparison.effects))

@@ -27,11 +27,14 @@ class Wanted(NamedTuple):
 
 
 class Counts(NamedTuple):
-    """Seeds to sow, units to fill; None where not known. `too_poor`: a million seeds would not do."""
+    """Seeds to sow, units to fill; None where not known. `too_poor`: a million seeds would not do. `at_least`: units are
+    those that it takes if every seed comes up, as germination is not known.
+    """
 
     seeds: int | None
     units: int | None
     too_poor: bool = False
+    at_least: bool = False
 
 
 TOO_POOR = "the seed is too poor to say how many seeds and cells it takes"
@@ -54,7 +57,7 @@ def counts_for(method: str, wanted: Wanted, materials: Materials) -> Counts:
             units = sowing.seeds_needed(plants, share, confidence)
             return Counts(None if rate is None else sowing.seeds_needed(units, rate, confidence), units)
         if rate is None:
-            return Counts(None, sowing.seeds_needed(plants, share, confidence))
+            return Counts(None, sowing.seeds_needed(plants, share, confidence), at_least=True)
         units = sowing.cells_needed(plants, rate, per_cell, confidence, held=share)
         return Counts(units * per_cell, units)
     except NoUsableEstimate:

@@ -130,3 +130,10 @@ def test_a_layers_container_is_shown(run: Run, write_layer: Callable[..., Path])
         "tray-77,tray,My tray of 77,77,unit,45,45,ml\n"
     )
     assert "My tray of 77, thin" in run("methods", "tomato", "--layer", layer).stdout
+
+
+def test_a_confidence_is_stated_only_where_germination_is_known(run: Run) -> None:
+    shown = run("methods", "lobelia").stdout
+    assert "confidence" not in shown and " 24+ " in shown and "Cells marked +: as if all seed came up" in shown
+    known = run("methods", "lobelia", "--germination", 0.8).stdout
+    assert "24 plants with 90 % confidence" in known and "Cells marked +" not in known

@@ -397,3 +397,21 @@ def test_seed_too_poor_for_a_number_gives_none(db: Catalog) -> None:
     assert found.seeds is None and found.units is None and found.first_year is None
     assert any("too poor" in each for each in found.unknown)
     assert not any("not recorded" in each or "not known" in each for each in found.unknown if "lost after" not in each)
+
+
+def test_without_germination_nothing_is_promised(db: Catalog) -> None:
+    """The review's case: 24 cells for 24 plants "with 90 % confidence", held against a towel's 31."""
+    comparison = compare(db, "lobelia", 24, budget=10)
+    assert comparison.germination is None
+    tray, towel = (option(comparison, method) for method in ("tray", "towel"))
+    assert (tray.units, tray.at_least, tray.seeds) == (24, True, None)
+    assert not towel.at_least  # what has sprouted is set, and lost by the share that is known
+    assert tray.first_year and tray.first_year[1] < 10 and tray.budget == "maybe"  # it may take more cells
+    assert not any("Money" in each or "Loose mix" in each or "Plastic" in each for each in comparison.trade_offs)
+    told = " ".join(comparison.unknown)
+    assert (
+        "reckoned as if it all came up" in told and "the number of towels is not known, as germination is not" in told
+    )
+    assert "money for Tray" not in told and "plastic of Tray" not in told
+    known = compare(db, "lobelia", 24, germination=0.8, budget=10)
+    assert not any(each.at_least for each in known.options) and any("Money" in each for each in known.trade_offs)

@@ -24,7 +24,9 @@ def figures_used(
     """
     used = _of_container("", container, build, materials)
     for name, other, make in besides:
-        used += _of_container(f"{name}: ", other, make, materials)
+        mine = _of_container(f"{name}: ", other, make, materials)
+        # Blocks stand on a flat, and what it holds of mix and seedlings says nothing of them.
+        used += mine if method != "block" else [each for each in mine if each.what.rpartition(": ")[2] in _OF_A_PIECE]
     for what in _OF_A_METHOD.get(method, ()):
         used += [_used("", each) for each in materials.figures(what, method=method)]
     if method != "block":

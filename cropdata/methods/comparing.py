@@ -31,6 +31,7 @@ from cropdata.methods.reckoning import (
     loose_litres,
     makes_of,
     money_for,
+    of_another_size,
     pieces_of,
     sum_of,
 )  # fmt: skip
@@ -264,6 +265,11 @@ class _Bench:
             unknown.append("the number of towels is not known, as germination is not; so neither are money and plastic")
         elif money.first_year is None and count is not None:
             unknown.append(f"money for {container.name} is not known")
+        for size, found_on in of_another_size(container, build, materials).items():
+            verb, those = ("is", "that") if len(found_on) == 1 else ("are", "those")
+            unknown.append(
+                f"{' and '.join(found_on)} of {container.name} {verb} not recorded; {those} of {size} {verb} reckoned with"
+            )
         if method.method_id in ("towel", "tray", "pot"):
             unknown.append("flat trays to carry cells or pots are not counted, in money or plastic")
         if method.method_id == "flat":

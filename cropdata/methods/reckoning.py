@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import NamedTuple
 
 from cropdata.agronomy import materials as reckon
@@ -14,6 +15,7 @@ from cropdata.methods.comparison import Pair
 Germination = float | tuple[int, int]
 FLAT_UNDER_BLOCKS = "flat-28x54cm"
 DOLLARS = "USD"  # the currency of the recalled prices in material_figures
+_WIDTH = re.compile(r"(\d+) to (\d+) cm")
 _NOTHING: Pair = (0.0, 0.0)
 
 
@@ -128,6 +130,24 @@ def pieces_of(container: Container, build: str | None, materials: Materials) -> 
         own_plastic or (plastic.ends if plastic else None), worst,
         tuple(dict.fromkeys([*(source for each in used for source in each.sources), *(each.source_id for each in own_said)])),
     )  # fmt: skip
+
+
+def of_another_size(container: Container, build: str | None, materials: Materials) -> dict[str, list[str]]:
+    """Figures reckoned with that were found on pieces of another size, by that size: {"7 to 9 cm": ["price", "plastic"]}.
+
+    By the volume: what holds more than a cube of the larger width, or less than half a cube of the smaller, is no pot of
+    that width, even a deep or a tapered one.
+    """
+    own, volume = own_figures(container), container.volume_low_ml
+    found: dict[str, list[str]] = {}
+    for what in ("price", "plastic") if volume is not None and container.volume_of == "unit" else ():
+        for figure in materials.figures(what, method=container.method_id) if what not in own else ():
+            width = _WIDTH.fullmatch(figure.condition or "")
+            if width is None or figure.build != build or volume is None:
+                continue
+            if not float(width[1]) ** 3 / 2 <= volume <= float(width[2]) ** 3:
+                found.setdefault(figure.condition or "", []).append(what)
+    return found
 
 
 def own_figures(container: Container) -> dict[str, tuple[float, float, str]]:

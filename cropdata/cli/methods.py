@@ -11,7 +11,7 @@ from cropdata.catalog import Catalog, Crop
 from cropdata.catalog.material_records import Container, Effect, Figure, MaterialCaution
 from cropdata.catalog.records import Record
 from cropdata.cli.methods_steps import named, sources, steps_object, steps_text, who
-from cropdata.cli.opening import layer_objects, opened
+from cropdata.cli.opening import crop_named, layer_objects, opened
 from cropdata.cli.show import CAUTION
 from cropdata.cli.wording import columns, section, wrapped
 from cropdata.methods import Comparison, Option, compare
@@ -42,7 +42,7 @@ _LEGEND = (
 def run(options: Namespace) -> int:
     """Print the comparison; exit status 0."""
     catalog = opened(options)
-    crop = catalog.crop(" ".join(options.crop))
+    crop = crop_named(catalog, options.crop)
     comparison = compare(
         catalog,
         crop,

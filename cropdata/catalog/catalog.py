@@ -469,12 +469,12 @@ class Catalog:
         """Cautions for mixes, devices, cleaning, soil and seed; those of a crop stand in `crop.cautions`."""
         return self.materials.cautions
 
-    def reference_rows(self, name: str) -> list[Row]:
-        """Rows of a table of reference, layers stacked where it may have them."""
+    def reference_rows(self, name: str, *, layers: bool = True) -> list[Row]:
+        """Rows of a table of reference, layers stacked where it may have them; those of the release where `layers` is False."""
         rows = self._text(name, "reference").rows()
-        for layer in self._layers:
+        for layer in self._layers if layers else ():
             if layer.rows.get(name):
-                from cropdata.catalog.materials import stacked_materials
+                from cropdata.catalog.laid_materials import stacked_materials
 
                 rows = stacked_materials(rows, layer.rows[name], self.descriptor.tables[name], layer.name)
         return rows

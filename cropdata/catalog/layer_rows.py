@@ -23,9 +23,12 @@ _FILLED = ("row_id", "source_id", "locator", "basis", "printed")
 
 
 def needed_fields(table: Table) -> tuple[Field, ...]:
-    """The columns of evidence that a layer's row must fill beside its crop, as nothing else can: neither the build, nor
-    the layer's own name and place, nor a word that says that it is unknown. A row that hides needs none.
+    """The columns that a layer's row must fill beside its key, as nothing else can: neither the build, nor the layer's own
+    name and place, nor a word that says that it is unknown. Of containers, the method; of other reference none, as
+    what a mix lacks shows in the whole recipe. Which rows need them: `needs`.
     """
+    if table.name == "containers":
+        return tuple(field for field in table.fields if field.name == "method_id")
     if not table.is_evidence:
         return ()
     meant = ("crop_id", *_FILLED, *_MEANT.get(table.name, ()))
@@ -33,6 +36,11 @@ def needed_fields(table: Table) -> tuple[Field, ...]:
         field for field in table.fields
         if field.required and not field.written_by_build and field.name not in meant and NEUTRAL not in field.enum
     )  # fmt: skip
+
+
+def needs(action: str, table: Table) -> bool:
+    """Whether a row of that action must fill the needed columns: evidence unless it hides; a container only where it is new."""
+    return action != "hide" if table.is_evidence else action in ("", "add")
 
 
 def lacks(row: Row, field: Field) -> bool:
@@ -43,9 +51,14 @@ def lacks(row: Row, field: Field) -> bool:
 
 
 def fill(row: Row, table: Table) -> None:
-    """Write into a layer's row of evidence, in place, what it means without saying so."""
+    """Write into a layer's row of evidence, in place, what it means without saying so.
+
+    An override or a hide that leaves `counted_from` empty means what stands below: `stacking` knows it.
+    """
     for field in table.fields:
         if row[field.name] or not field.required:
+            continue
+        if field in table.about and NEUTRAL in field.enum and row["action"] != "add":
             continue
         if NEUTRAL in field.enum:
             row[field.name] = NEUTRAL
@@ -84,7 +97,7 @@ def check_row(row: Row, table: Table, where: str) -> None:
     low, high = row.get("low"), row.get("high")
     if low and high and float(low) > float(high):
         raise LayerError(f"{where}: low {low} is above high {high}; swap them")
-    for field in needed_fields(table) if row["action"] != "hide" else ():
+    for field in needed_fields(table) if needs(row["action"], table) else ():
         if lacks(row, field):
             raise LayerError(f"{where}, {field.name}: missing; allowed: {allowed_in(field)}")
 

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 _LIKE_AN_ID = re.compile(r"[a-z0-9]+(?:_[a-z0-9]+)+\Z")
 MEMORY = "memory"  # the release's source of what is only remembered
+_RECALLED = (MEMORY, "from memory", "from memory no page found")  # its id, the basis as outputs write it, its title
 _OWN = {"kind": "other", "grade": "c", "licence_note": "the grower's own"}
 
 
@@ -30,9 +31,14 @@ def source_slug(title: str) -> str:
     return slug if slug[0].isalpha() else f"source_{slug}"
 
 
+def is_memory(text: str) -> bool:
+    """Whether the name of a source says that nobody printed it, however it is written: from_memory, From memory."""
+    return re.sub(r"[\W_]+", " ", text).strip().casefold() in _RECALLED
+
+
 def is_source_name(text: str, known: Collection[str]) -> bool:
     """Whether a cell that is no known id may stand for a source by its name."""
-    return not _LIKE_AN_ID.match(text) and not near_source(text, known)
+    return is_memory(text) or (not _LIKE_AN_ID.match(text) and not near_source(text, known))
 
 
 def near_source(text: str, known: Collection[str]) -> str | None:

@@ -13,7 +13,7 @@ import re
 from typing import NamedTuple, TextIO
 
 from cropdata.catalog.layer_rows import LAYER_COLUMNS, check_figures, check_row, fill
-from cropdata.catalog.layer_sources import MEMORY, described
+from cropdata.catalog.layer_sources import MEMORY, described, is_memory
 from cropdata.catalog.names import printable, without_accents
 from cropdata.errors import CropdataError, InputError, LayerError, why_unreadable
 from cropdata.tabular.canonical import canonical_cells
@@ -170,6 +170,10 @@ def _completed(row: Row, table: Table, layer: str, where: str, number: int) -> R
         if not full["source_id"] and not full["title"]:
             raise LayerError(f"{where}, title: missing: what is the source called?")
         return described(full)
+    if is_memory(full.get("source_id", "")):
+        full["source_id"] = MEMORY
+        if "basis" in full:
+            full["basis"] = full["basis"] or "from_memory"
     if not table.is_evidence:
         return full
     if table.name == "cautions" and row["action"] != "add":
@@ -178,9 +182,7 @@ def _completed(row: Row, table: Table, layer: str, where: str, number: int) -> R
         )
     full["source_id"] = full["source_id"] or layer
     full["locator"] = full["locator"] or at
-    recalled = full["source_id"].casefold() == MEMORY
-    full["source_id"] = MEMORY if recalled else full["source_id"]
-    full["basis"] = full["basis"] or ("from_memory" if recalled else "published")
+    full["basis"] = full["basis"] or "published"
     full["printed"] = full["printed"] or _as_printed(full, table)
     fill(full, table)
     for field in table.fields:

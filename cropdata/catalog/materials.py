@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from types import MappingProxyType
 
+from cropdata.catalog.container_origins import Said, origins
 from cropdata.catalog.material_records import (
     BASES,
     CellStay,
@@ -21,8 +22,7 @@ from cropdata.catalog.material_records import (
     Recipe,
     Span,
 )  # fmt: skip
-from cropdata.errors import InputError, LayerError
-from cropdata.tabular.canonical import canonical_cells
+from cropdata.errors import InputError
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -32,7 +32,6 @@ if TYPE_CHECKING:
     from cropdata.agronomy.materials import Stay, StayFigure
     from cropdata.catalog.catalog import Catalog
     from cropdata.catalog.crop import Crop
-    from cropdata.tabular.descriptor import Table
     from cropdata.tabular.rows import Row
 
 
@@ -82,6 +81,13 @@ class Materials:
             f"no container is called {container_id!r}", found=container_id, allowed=", ".join(containers),
             hint=f"did you mean {' or '.join(near)}?" if near else "add it in a layer's containers.csv",
         )  # fmt: skip
+
+    def said(self, container: Container) -> Mapping[str, Said]:
+        """Who says each figure of a container ("price", "life" and so on); see `container_origins`."""
+        kept = self._kept.get(f"said {container.container_id}")
+        if kept is None:
+            kept = self._kept[f"said {container.container_id}"] = MappingProxyType(origins(self._catalog, container))
+        return kept
 
     @property
     def media(self) -> Mapping[str, Recipe]:
@@ -186,90 +192,3 @@ def _in_cell(
     if safe is not None and limit is not None and safe > limit:
         safe = limit  # the limit is the nearer one
     return Stay(safe, limit, disagree), used
-
-
-# Figures that belong together, the unit last: a row that gives one of them takes none of the others from below.
-_TOGETHER = (
-    ("volume_low", "volume_high", "volume_unit"), ("plastic_low", "plastic_high", "plastic_unit"), ("life_low", "life_high"),
-    ("price_low", "price_high", "currency"), ("depth", "tray_length", "tray_width", "length_unit"), ("amount", "amount_unit"),
-)  # fmt: skip
-_TOLD_ELSEWHERE = frozenset({"source_id", "locator", "basis", "printed", "note"})
-
-
-def stacked_materials(rows: list[Row], layer_rows: list[Row], table: Table, layer: str) -> list[Row]:
-    """A layer's containers or mixes laid over `rows`, converted columns filled, its own name as source where none is given.
-
-    Raises LayerError where a row adds what exists, overrides or hides what does not, or gives figures that cannot be.
-    """
-    key = table.primary_key
-    of = {tuple(row[name] for name in key): row for row in rows}
-    for row in layer_rows:
-        where, named = row["where"], tuple(row[name] for name in key)
-        if not all(named):
-            raise LayerError(f"{where}: {' and '.join(key)} must be given")
-        if row["action"] == "add" and named in of:
-            raise LayerError(f"{where}: {', '.join(named)} exists already; use action override to replace it")
-        if row["action"] != "add" and named not in of:
-            import difflib
-
-            near = difflib.get_close_matches(named[0], {name[0] for name in of}, n=2)
-            raise LayerError(
-                f"{where}: nothing to {row['action']} for {', '.join(named)}: neither the release nor a layer below has it (any more); "
-                + (f"did you mean {' or '.join(near)}? Or " if near else "")
-                + ("delete the row" if row["action"] == "hide" else "use action add and give the whole of it")
-            )
-        below = of.pop(named, {})
-        if row["action"] == "hide":
-            continue
-        own = _completed(row, below, table, layer)
-        try:
-            own.update(canonical_cells(own, table))
-        except (ValueError, InputError) as error:
-            raise LayerError(f"{where}: {error}") from error
-        _test(own, table, where)
-        of[named] = own | {"layer": layer, "at": row["at"]}
-    return list(of.values())
-
-
-def _completed(row: Row, below: Row, table: Table, layer: str) -> Row:
-    """The layer's row with what it leaves out taken from the row below; what is not printed there is not said to be."""
-    given = [field.name for field in table.fields if row.get(field.name) and field.name not in table.primary_key]
-    own_group = {name for group in _TOGETHER if any(name in given for name in group) for name in group}
-    own = {
-        field.name: row.get(field.name) or ("" if field.name in own_group else below.get(field.name, "")) for field in table.fields
-    }  # fmt: skip
-    own["source_id"], own["basis"] = row["source_id"] or layer, row["basis"] or "published"
-    if own["source_id"] != below.get("source_id"):
-        said = "; ".join(f"{name.replace('_', ' ')} {row[name]}" for name in given if name not in _TOLD_ELSEWHERE)
-        own["locator"], own["printed"] = row["locator"] or row["at"], row["printed"] or said
-        if below:
-            own["note"] = "; ".join(
-                filter(None, [row["note"], f"the rest as in {below['source_id']}, {below['locator']}"])
-            )
-    if table.name == "containers":
-        own["name"] = own["name"] or own["container_id"]
-    return own
-
-
-def _test(row: Row, table: Table, where: str) -> None:
-    """Raises LayerError where the completed row lacks its method or a unit, has its ends swapped or a figure out of bounds."""
-    if table.name == "containers" and not row["method_id"]:
-        method = table.field("method_id")
-        raise LayerError(f"{where}, method_id: missing; allowed: {', '.join(method.enum if method else ())}")
-    for *figures, unit in _TOGETHER:
-        if unit.endswith(("_unit", "currency")) and any(row.get(name) for name in figures) and not row[unit]:
-            field = table.field(unit)
-            raise LayerError(
-                f"{where}, {unit}: missing; allowed: {', '.join(field.enum if field else ()) or 'three letters such as USD'}"
-            )
-    for field in table.fields:
-        text = row[field.name]
-        if not text or field.type not in ("number", "integer"):
-            continue
-        low, high = field.minimum, field.maximum
-        if not (low is None or float(text) >= low) or not (high is None or float(text) <= high):
-            allowed = f"{low or 0:g} or more" if high is None else f"{low or 0:g} to {high:g}"
-            raise LayerError(f"{where}, {field.name}: found {text!r}; allowed: {allowed}")
-        other = field.name.replace("_low", "_high")
-        if other != field.name and row.get(other) and float(text) > float(row[other]):
-            raise LayerError(f"{where}: {field.name} {text} is above {other} {row[other]}; swap them")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from cropdata.catalog.layer_rows import NEUTRAL
 from cropdata.catalog.names import folded
 from cropdata.errors import LayerError
 from cropdata.tabular.rows import Row
@@ -93,6 +94,10 @@ def stack_rows(
             meant = _meant(row, below, about)
             if not meant:
                 raise LayerError(f"{row['where']}: {_nothing_there(row, below, [*done, *added], about)}")
+            silent = {
+                field.name: meant[0][field.name] for field in about if NEUTRAL in field.enum and not row[field.name]
+            }
+            row = row | silent
             gone = set(map(id, meant))
             below = [other for other in below if id(other) not in gone]
             if row["action"] == "override":

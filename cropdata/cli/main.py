@@ -12,6 +12,15 @@ from cropdata.errors import CropdataError, InputError, UnknownCropError
 FOUND, NOT_FOUND, WRONG_USE = 0, 1, 2
 
 
+def _share(text: str) -> float:
+    """A share as people write it: 0.8, or 80 %."""
+    number, percent = text.strip().removesuffix("%").strip(), text.strip().endswith("%")
+    try:
+        return float(number) / 100 if percent else float(number)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"found {text!r}; allowed: a share such as 0.8, or 80%") from None
+
+
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="cropdata",
@@ -102,7 +111,7 @@ def _parser() -> argparse.ArgumentParser:
     plan.add_argument("--print-schema", action="store_true", help="print the JSON Schema of --json")
     add_layer_options(plan)
     methods = command("methods", "The ways of starting a crop beside each other: what each takes, what trials found.")
-    methods.add_argument("crop", nargs="+", help="id, usual name or scientific name")
+    methods.add_argument("crop", nargs="+", metavar="NAME", help="one crop: id, usual name or scientific name")
     methods.add_argument("--plants", type=int, default=24, metavar="N", help="usable plants wanted (24)")
     methods.add_argument(
         "--budget", type=float, metavar="MONEY", help="money for the first year, in the prices' currency"
@@ -112,7 +121,10 @@ def _parser() -> argparse.ArgumentParser:
     )
     methods.add_argument("--mix", metavar="RECIPE", help="reckon the ingredients of this mix (--steps lists them)")
     methods.add_argument(
-        "--germination", type=float, metavar="SHARE", help="of the seed, such as 0.8; the legal minimum when left out"
+        "--germination",
+        type=_share,
+        metavar="SHARE",
+        help="of the seed, such as 0.8 or 80%%; the legal minimum when left out",
     )
     methods.add_argument("--seeds-per-cell", type=int, default=1, metavar="N", help="seeds a cell, thinned to one (1)")
     methods.add_argument("--steps", action="store_true", help="how each is done, step by step")

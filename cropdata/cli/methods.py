@@ -8,10 +8,10 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from cropdata.catalog import Catalog, Crop
-from cropdata.catalog.material_records import Effect, Figure, MaterialCaution
+from cropdata.catalog.material_records import Container, Effect, Figure, MaterialCaution
 from cropdata.catalog.records import Record
 from cropdata.cli.methods_steps import named, sources, steps_object, steps_text, who
-from cropdata.cli.opening import layer_objects, opened
+from cropdata.cli.opening import crop_named, layer_objects, opened
 from cropdata.cli.show import CAUTION
 from cropdata.cli.wording import columns, section, wrapped
 from cropdata.methods import Comparison, Option, compare
@@ -42,7 +42,7 @@ _LEGEND = (
 def run(options: Namespace) -> int:
     """Print the comparison; exit status 0."""
     catalog = opened(options)
-    crop = catalog.crop(" ".join(options.crop))
+    crop = crop_named(catalog, options.crop)
     comparison = compare(
         catalog,
         crop,
@@ -112,7 +112,7 @@ def _row(option: Option, several: bool) -> tuple[str, ...]:
     if option.method_id == "in_place":
         return (_name(option), _FITS[option.fit.word], _count(option.seeds), "–", "–", "–", "–", "–", "–", "–", "never")
     return (
-        _name(option), _FITS[option.fit.word], _count(option.seeds), _count(option.units), _count(option.trays), _pair(option.mix_litres),
+        _name(option), _FITS[option.fit.word], _count(option.seeds), _count(option.units) + "+" * option.at_least, _count(option.trays), _pair(option.mix_litres),
         _pair(option.first_year) + coin + short + budget, _pair(option.a_year), _pair(option.plastic_g), _holds(option), root,
     )  # fmt: skip
 
@@ -126,7 +126,8 @@ def _head(comparison: Comparison) -> list[str]:
         seed = f"germination {100 * rate:.0f} %, {comparison.germination_from}"
     weeks = f"; {_pair(comparison.raise_weeks)} weeks to raise" if comparison.raise_weeks else ""
     budget = "" if comparison.budget is None else f"; budget {figure(comparison.budget)} {comparison.currency}"
-    text = f"{comparison.crop}, {comparison.plants} plants with {100 * comparison.confidence:.0f} % confidence ({seed}{weeks}{budget})"
+    sure = "" if rate is None else f" with {100 * comparison.confidence:.0f} % confidence"
+    text = f"{comparison.crop}, {comparison.plants} plants{sure} ({seed}{weeks}{budget})"
     return wrapped(text, 120, hang="  ")
 
 
@@ -143,6 +144,10 @@ def _as_text(catalog: Catalog, crop: Crop, comparison: Comparison, *, steps: boo
     lines = [*_head(comparison), "", *columns(rows, gap=gap), *wrapped(_LEGEND, 120)]
     if any(not option.mix_priced and option.first_year for option in usable):
         lines += wrapped("+mix: mix comes on top in both columns, its price in that currency is not known.", 120)
+    if any(option.at_least for option in usable):
+        lines += wrapped(
+            "Cells marked +: as if all seed came up; the whole row is for so many, and it may take more.", 120
+        )
     lines += _fits(comparison)
     lines += section("What one pays for the other:", comparison.trade_offs)
     lines += section("What trials found:", (_trial(effect) for effect in comparison.effects))
@@ -181,8 +186,17 @@ def _layers(catalog: Catalog, options: list[Option]) -> list[str]:
     for name in dict.fromkeys(option.container_id for option in options if option.container_id):
         container = catalog.containers[name]
         if container.layer != "release":
-            lines += wrapped(f"{container.name}: {container.layer}, {container.locator}", 120, indent="  ", hang="    ")
+            lines += wrapped(f"{container.name}: {_whose(catalog, container)}", 120, indent="  ", hang="    ")
     return lines
+
+
+def _whose(catalog: Catalog, container: Container) -> str:
+    """The layer and row that a container comes from; where several layers have a part in it, figure by figure."""
+    of: dict[str, list[str]] = {}
+    for what, said in catalog.materials.said(container).items():
+        if said.layer != "release":
+            of.setdefault(f"{said.layer}, {said.locator}", []).append(what)
+    return next(iter(of)) if len(of) == 1 else "; ".join(f"{', '.join(names)} by {who}" for who, names in of.items())
 
 
 def _containers(options: Iterable[Option]) -> dict[str, Option]:

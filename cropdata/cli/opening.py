@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import sys
 from argparse import ArgumentParser, Namespace
+from collections.abc import Sequence
 from typing import Any
 
-from cropdata.catalog import Catalog, open_catalog
+from cropdata.catalog import Catalog, Crop, open_catalog
+from cropdata.errors import CropdataError, InputError, UnknownCropError
 
 
 def add_layer_options(parser: ArgumentParser) -> None:
@@ -22,6 +24,20 @@ def opened(options: Namespace) -> Catalog:
     for note in (*brought, *catalog.notes):
         print(f"cropdata {options.command}: {note}", file=sys.stderr)
     return catalog
+
+
+def crop_named(catalog: Catalog, words: Sequence[str]) -> Crop:
+    """The one crop of that name, of one word or several. Raises InputError where the words are several crops."""
+    try:
+        return catalog.crop(" ".join(words))
+    except UnknownCropError:
+        try:
+            several = [catalog.crop(word).id for word in words]
+        except CropdataError:
+            several = []
+        if len(several) < 2:
+            raise
+    raise InputError(f"{' and '.join(several)} are different crops: name one at a time")
 
 
 def layer_objects(catalog: Catalog) -> list[dict[str, Any]]:

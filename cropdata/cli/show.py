@@ -9,7 +9,7 @@ from typing import Any
 
 from cropdata.catalog import HEADLINE, Catalog, Crop, GerminationTemperature, Range
 from cropdata.cli.growing import growing_object, raising_lines, season_lines
-from cropdata.cli.opening import layer_objects, opened
+from cropdata.cli.opening import crop_named, layer_objects, opened
 from cropdata.cli.wording import TRAIT_WORDS, columns, range_words, sureness, temperature_words, wrapped
 from cropdata.tabular.units import figure
 
@@ -19,7 +19,7 @@ CAUTION = "The label, local rules and qualified advice come first."
 def run(options: Namespace) -> int:
     """Print the crop; exit status 0."""
     catalog = opened(options)
-    crop = catalog.crop(" ".join(options.crop))
+    crop = crop_named(catalog, options.crop)
     if options.json:
         print(json.dumps(as_object(catalog, crop), indent=2, ensure_ascii=False))
     else:

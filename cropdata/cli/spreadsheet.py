@@ -95,8 +95,12 @@ def _by_sheet(report: Report, files: dict[str, str]) -> Report:
     for item in report.findings:
         if item.rule == "file-ragged-row":
             ragged.setdefault(item.file, []).append(item.row or 0)
+    # A title above the names of the columns was taken for them: that one thing is told, not what would follow from it.
+    titled = {item.file for item in report.findings if item.rule == "header-missing"} & set(ragged)
     findings = []
     for item in report.findings:
+        if item.file in titled and item.rule in ("header-missing", "header-unknown"):
+            continue
         if item.rule == "file-ragged-row":
             if item.row != ragged[item.file][0]:
                 continue

@@ -24,7 +24,9 @@ def figures_used(
     """
     used = _of_container("", container, build, materials)
     for name, other, make in besides:
-        used += _of_container(f"{name}: ", other, make, materials)
+        mine = _of_container(f"{name}: ", other, make, materials)
+        # Blocks stand on a flat, and what it holds of mix and seedlings says nothing of them.
+        used += mine if method != "block" else [each for each in mine if each.what.rpartition(": ")[2] in _OF_A_PIECE]
     for what in _OF_A_METHOD.get(method, ()):
         used += [_used("", each) for each in materials.figures(what, method=method)]
     if method != "block":
@@ -35,18 +37,26 @@ def figures_used(
 
 def _of_container(name: str, container: Container, build: str | None, materials: Materials) -> list[Used]:
     """Size of a container, then price, life, breakage and plastic of its pieces: its own, else those of method and make."""
-    said = (container.container_id, container.source_id, container.locator, container.basis)
+
+    def said(what: str) -> tuple[str, str, str, str]:
+        who = materials.said(container)[what]
+        return container.container_id, who.source_id, who.locator, who.basis
+
     used = []
     if container.volume_low_ml is not None or container.volume_high_ml is not None:
         of = "whole tray" if container.volume_of == "tray" else container.method_id.replace("tray", "cell")
-        used.append(Used(f"{name}volume of a {of}", container.volume_low_ml, container.volume_high_ml, "ml", *said))
+        used.append(
+            Used(f"{name}volume of a {of}", container.volume_low_ml, container.volume_high_ml, "ml", *said("volume"))
+        )
     if container.units_per_tray is not None:
-        used.append(Used(f"{name}units in a tray", container.units_per_tray, container.units_per_tray, "units", *said))
+        used.append(
+            Used(f"{name}units in a tray", container.units_per_tray, container.units_per_tray, "units", *said("units"))
+        )
     own = own_figures(container)
     for what in _OF_A_PIECE:
         if what in own:
             low, high, unit = own[what]
-            used.append(Used(name + what, low, high, unit, *said))
+            used.append(Used(name + what, low, high, unit, *said(what)))
         elif what != "breakage" or "life" not in own:
             found = materials.figures(what, method=container.method_id)
             used += [_used(name, each) for each in found if each.build == build]

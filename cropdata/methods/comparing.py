@@ -31,6 +31,7 @@ from cropdata.methods.reckoning import (
     loose_litres,
     makes_of,
     money_for,
+    of_another_size,
     pieces_of,
     sum_of,
 )  # fmt: skip
@@ -133,7 +134,9 @@ def _unknown(crop: Crop, options: tuple[Option, ...], rate: Germination | None, 
     told = []
     if rate is None:
         told.append(
-            "Germination is not recorded: seeds are not counted, and no empty cells. Test ten seeds or more first."
+            "Germination is not recorded: seeds are not counted. Seed sown into cells, blocks or pots is reckoned as if it all came up, "
+            "however many seeds go into each, and so are trays, mix, money and plastic: it may take more, and ways are not ranked "
+            "by these. Test ten seeds or more first, then give --germination."
         )
     if crop.weeks_to_raise is None and crop.not_done("weeks_to_raise") is None:
         told.append("Weeks to raise are not recorded, so whether it outgrows its cell is not known.")
@@ -257,15 +260,23 @@ class _Bench:
                 plastic = sum_of(plastic, grams) if plastic and grams else None
             if not same:
                 unknown.append(f"the price of mix in {pieces.currency} is not known and not counted")
-        if money.first_year is None and count is not None:
+        uncounted = method.method_id == "towel" and counts.seeds is None and counts.units is not None
+        if uncounted:
+            unknown.append("the number of towels is not known, as germination is not; so neither are money and plastic")
+        elif money.first_year is None and count is not None:
             unknown.append(f"money for {container.name} is not known")
+        for size, found_on in of_another_size(container, build, materials).items():
+            verb, those = ("is", "that") if len(found_on) == 1 else ("are", "those")
+            unknown.append(
+                f"{' and '.join(found_on)} of {container.name} {verb} not recorded; {those} of {size} {verb} reckoned with"
+            )
         if method.method_id in ("towel", "tray", "pot"):
             unknown.append("flat trays to carry cells or pots are not counted, in money or plastic")
         if method.method_id == "flat":
             unknown.append(
                 "the flat that seed is sown in before pricking out is not counted: how many seeds it takes is not recorded"
             )
-        if plastic is None and count is not None:
+        if plastic is None and count is not None and not uncounted:
             unknown.append(f"plastic of {container.name} is not known")
         stay = (
             None
@@ -279,7 +290,7 @@ class _Bench:
         sources = (
             *fit.sources,
             method.source_id,
-            container.source_id,
+            *(said.source_id for said in materials.said(container).values()),
             *pieces.sources,
             *mix_sources,
             *(stay.sources if stay else ()),
@@ -294,7 +305,7 @@ class _Bench:
             mix, pieces.currency, money.first_year, money.a_year, basis if money.first_year else None, plastic, bare, ball, stay, grown,
             None, tuple(unknown), tuple(dict.fromkeys(sources)), same, water_litres(method.method_id, mix, materials),
             minutes_of(method.method_id, worked, trays, materials), ingredients_of(self.recipe, mix, materials) if self.recipe else (),
-            figures_used(method.method_id, container, build, materials, also),
+            figures_used(method.method_id, container, build, materials, also), counts.at_least,
         )  # fmt: skip
 
     def _plastic(self, pieces: Pieces, count: int) -> Pair | None:
@@ -317,8 +328,8 @@ def _moves(method: Method) -> tuple[tuple[int, int], tuple[int, int]]:
 
 
 def _held_against(option: Option, budget: float | None, currency: str) -> Option:
-    """The option with its first year held against a budget in that currency. Without the price of mix it is only known
-    to be over, never within.
+    """The option with its first year held against a budget in that currency. Without the price of mix, or without the
+    cells that stay empty, it is only known to be over, never within.
     """
     if budget is None or option.first_year is None:
         return option
@@ -326,5 +337,11 @@ def _held_against(option: Option, budget: float | None, currency: str) -> Option
         said = f"its price in {option.currency} is not held against a budget in {currency}"
         return option._replace(unknown=(*option.unknown, said))
     low, high = option.first_year
-    word = "over" if low > budget else "within" if high <= budget and option.mix_priced else "maybe"
+    word = (
+        "over"
+        if low > budget
+        else "within"
+        if high <= budget and option.mix_priced and not option.at_least
+        else "maybe"
+    )
     return option._replace(budget=word)

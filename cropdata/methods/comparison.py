@@ -71,7 +71,8 @@ class Option(NamedTuple):
     against the weeks that raising takes. `budget`: "within", "maybe" or "over", of the first year; None where it is in
     another currency. `mix_priced` is False where the mix has no price in the option's currency and is not in its money.
     `water_litres` wets the mix before filling, None where not recorded. `minutes` are the labour figures for this number,
-    `ingredients` what a recipe asked for takes, `reckoned_with` every figure behind it, with its source.
+    `ingredients` what a recipe asked for takes, `reckoned_with` every figure behind it, with its source. `at_least`: as
+    germination is not known, units are those without an empty one, and nothing that follows from them is promised.
     """
 
     method_id: str
@@ -103,11 +104,12 @@ class Option(NamedTuple):
     minutes: tuple[Minutes, ...] = ()
     ingredients: tuple[Ingredient, ...] = ()
     reckoned_with: tuple[Used, ...] = ()
+    at_least: bool = False
 
 
 class Comparison(NamedTuple):
     """The options for one crop, with trials, work, trade-offs, what is unknown and cautions. `format` counts changes of
-    its shape. `budget` is in `currency`. `germination` is the rate reckoned with (None: not known), `germination_from` says where it comes from.
+    its shape. `confidence` is that of the counts, save those `at_least`. `budget` is in `currency`. `germination` is the rate reckoned with (None: not known), `germination_from` says where it comes from.
     """
 
     format: int

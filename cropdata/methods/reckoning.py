@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from typing import NamedTuple
 
 from cropdata.agronomy import materials as reckon
 from cropdata.agronomy import sowing
-from cropdata.catalog.material_records import Container, Span
+from cropdata.catalog.material_records import BASES, Container, Span
 from cropdata.catalog.materials import Materials
 from cropdata.errors import NoUsableEstimate
 from cropdata.methods.comparison import Pair
@@ -14,6 +15,7 @@ from cropdata.methods.comparison import Pair
 Germination = float | tuple[int, int]
 FLAT_UNDER_BLOCKS = "flat-28x54cm"
 DOLLARS = "USD"  # the currency of the recalled prices in material_figures
+_WIDTH = re.compile(r"(\d+) to (\d+) cm")
 _NOTHING: Pair = (0.0, 0.0)
 
 
@@ -27,11 +29,14 @@ class Wanted(NamedTuple):
 
 
 class Counts(NamedTuple):
-    """Seeds to sow, units to fill; None where not known. `too_poor`: a million seeds would not do."""
+    """Seeds to sow, units to fill; None where not known. `too_poor`: a million seeds would not do. `at_least`: units are
+    those that it takes if every seed comes up, as germination is not known.
+    """
 
     seeds: int | None
     units: int | None
     too_poor: bool = False
+    at_least: bool = False
 
 
 TOO_POOR = "the seed is too poor to say how many seeds and cells it takes"
@@ -54,7 +59,7 @@ def counts_for(method: str, wanted: Wanted, materials: Materials) -> Counts:
             units = sowing.seeds_needed(plants, share, confidence)
             return Counts(None if rate is None else sowing.seeds_needed(units, rate, confidence), units)
         if rate is None:
-            return Counts(None, sowing.seeds_needed(plants, share, confidence))
+            return Counts(None, sowing.seeds_needed(plants, share, confidence), at_least=True)
         units = sowing.cells_needed(plants, rate, per_cell, confidence, held=share)
         return Counts(units * per_cell, units)
     except NoUsableEstimate:
@@ -115,17 +120,34 @@ def pieces_of(container: Container, build: str | None, materials: Materials) -> 
         for each, own in ((price, own_price), (life, own_life), (breakage, None), (plastic, own_plastic))
         if each and not own
     ]
-    worst = max(
-        (each.basis for each in used),
-        key=("published", "common_practice", "from_memory").index,
-        default=container.basis,
-    )
+    said = materials.said(container)
+    own_said = [said[what] for what in own_figures(container)]
+    bases = [*(each.basis for each in used), *(each.basis for each in own_said)]
+    worst = max(bases, key=BASES.index, default=container.basis)
     return Pieces(
         own_price or (price.ends if price else None), (container.currency or DOLLARS) if own_price else DOLLARS,
         own_life or (life.ends if life else None), (breakage.low / 100, breakage.high / 100) if breakage and not own_life else _NOTHING,
         own_plastic or (plastic.ends if plastic else None), worst,
-        tuple(dict.fromkeys(source for each in used for source in each.sources)),
+        tuple(dict.fromkeys([*(source for each in used for source in each.sources), *(each.source_id for each in own_said)])),
     )  # fmt: skip
+
+
+def of_another_size(container: Container, build: str | None, materials: Materials) -> dict[str, list[str]]:
+    """Figures reckoned with that were found on pieces of another size, by that size: {"7 to 9 cm": ["price", "plastic"]}.
+
+    By the volume: what holds more than a cube of the larger width, or less than half a cube of the smaller, is no pot of
+    that width, even a deep or a tapered one.
+    """
+    own, volume = own_figures(container), container.volume_low_ml
+    found: dict[str, list[str]] = {}
+    for what in ("price", "plastic") if volume is not None and container.volume_of == "unit" else ():
+        for figure in materials.figures(what, method=container.method_id) if what not in own else ():
+            width = _WIDTH.fullmatch(figure.condition or "")
+            if width is None or figure.build != build or volume is None:
+                continue
+            if not float(width[1]) ** 3 / 2 <= volume <= float(width[2]) ** 3:
+                found.setdefault(figure.condition or "", []).append(what)
+    return found
 
 
 def own_figures(container: Container) -> dict[str, tuple[float, float, str]]:

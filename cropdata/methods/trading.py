@@ -35,6 +35,8 @@ def label(option: Option) -> str:
 def trade_offs(options: Iterable[Option]) -> tuple[str, ...]:
     """Sentences that hold the options against each other; those that are not done are left out."""
     usable = [option for option in options if option.fit.word != "not_done"]
+    if any(option.at_least for option in usable):  # what it takes at least is not held against what it takes
+        return tuple(filter(None, [_roots(usable)]))
     told = [
         _ends(usable, "Money in the first year", lambda option: option.first_year, "dollars"),
         _ends(usable, "Money a year once pieces are used up and replaced", lambda option: option.a_year, "dollars"),

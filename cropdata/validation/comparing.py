@@ -242,7 +242,9 @@ def slip_in(
         meant = convert(printed, real, canonical_unit)
         small = not celsius and 1 / _SMALL_FACTOR < meant / value < _SMALL_FACTOR
         others = [convert(figure, real, canonical_unit) for figure in beside]
-        fit = _fits(meant, expected, celsius) and not any(_is_far(other, expected, celsius, _FAR) for other in others)
+        fit = _fits(meant, expected, celsius) and not any(
+            _is_far(other, expected, celsius, _FAR) or (not celsius and other < 0 < expected.low) for other in others
+        )
         if fit and (not small or expected.voices >= _VOICES_FOR_SMALL):
             return "slip-unit", f"looks like {_SAID.get(real, real)} typed as {_SAID.get(unit, unit)}", printed
     for factor in () if celsius else (10.0, 0.1):

@@ -7,6 +7,7 @@ import functools
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
+from cropdata.catalog.layer_sources import is_memory, is_source_name
 from cropdata.errors import CropdataError, UnknownCropError
 from cropdata.tabular.descriptor import Descriptor, Table
 from cropdata.tabular.rows import Row
@@ -41,8 +42,6 @@ def link_findings(chunk: Chunk, table: Table, file: str, known: Known, *, layer:
         if layer:  # blanks at the ends are told as such
             broken = {text for text in broken if text.strip() not in allowed}
         if broken and layer and key.table == "sources":
-            from cropdata.catalog.layer_sources import is_source_name
-
             broken = {text for text in broken if not is_source_name(text, allowed)}
         for number, text in zip(chunk.numbers, column, strict=True) if broken else ():
             if text in broken:
@@ -203,9 +202,10 @@ def label_findings(chunk: Chunk, file: str, known: Known, *, in_order: bool = Fa
             if row_id and crop in ids and source in ids and not row_id.startswith(start):
                 yield Finding(file, number, "row_id", "row-id-other", "warning", row_id, f"{start} and a number",
                               "names another crop or source than the row", "correct whichever is wrong")  # fmt: skip
-    if "memory" in chunk.distinct("source_id") and "basis" in chunk.cells:
+    recalled = set(filter(is_memory, chunk.distinct("source_id"))) if "basis" in chunk.cells else set()
+    if recalled:
         for number, source, basis in zip(chunk.numbers, chunk.cells["source_id"], chunk.cells["basis"], strict=True):
-            if source == "memory" and basis == "published":
+            if source in recalled and basis == "published":
                 yield Finding(file, number, "basis", "basis-against-source", "warning", "published", "from_memory or common_practice",
                               "what is only remembered is not published", "name the page, or say from_memory")  # fmt: skip
 

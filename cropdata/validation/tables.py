@@ -13,7 +13,7 @@ import unicodedata
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from typing import Any
 
-from cropdata.catalog.layer_rows import LAYER_COLUMNS, allowed_in, lacks, needed_fields
+from cropdata.catalog.layer_rows import LAYER_COLUMNS, allowed_in, lacks, needed_fields, needs
 from cropdata.tabular.descriptor import Field, Table
 from cropdata.tabular.values import ALLOWED, Value, form_words, in_form, is_formula, parse
 from cropdata.validation.files import LARGEST_CELL, Chunk
@@ -21,7 +21,7 @@ from cropdata.validation.report import Finding, rows_named
 
 # Columns of reference tables that a layer may leave out or leave empty.
 _LAYER_OPTIONAL = ("printed", "source_id", "language", "locator", "basis", "name", "scientific_name", "family", "group", "status",
-                   "lineage", "grade", "kind", "licence_note", "title")  # fmt: skip
+                   "lineage", "grade", "kind", "licence_note", "title", "method_id", "recipe_name", "use")  # fmt: skip
 _INVISIBLE = {"\u200b", "\u200c", "\u200d", "\u2060", "\ufeff", "\u00ad", "\u00a0", "\u202f"}
 _UNIT_IN_CELL = re.compile(
     r"-?[0-9]+(?:[.,][0-9]+)?\s*(?:mm|cm|in|inch|inches|\"|°?[CF]|days?|weeks?|years?|%)\Z", re.IGNORECASE
@@ -311,13 +311,13 @@ def needed_findings(chunk: Chunk, table: Table, file: str, said: set[str]) -> It
         columns = [chunk.cells[name] for name in (*names, *([field.name] if there else []))]
         for number, *cells in zip(chunk.numbers, *columns, strict=True) if field.name not in said else ():
             row = dict(zip((*names, field.name), cells, strict=False))
-            if row.get("action") == "hide" or not lacks(row, field):
+            if not needs(row.get("action", ""), table) or not lacks(row, field):
                 continue
             if there:
                 yield Finding(file, number, field.name, "cell-required", "error", "", allowed_in(field), "the cell is empty", None)  # fmt: skip
             else:
                 said.add(field.name)
-                yield Finding(file, 1, field.name, "header-missing", "error", None, allowed_in(field), "the column is missing, and rows need it", "add it, and fill it in each row that does not hide")  # fmt: skip
+                yield Finding(file, 1, field.name, "header-missing", "error", None, allowed_in(field), "the column is missing, and rows need it", f"add it, and fill it in each row that {'does not hide' if table.is_evidence else 'adds'}")  # fmt: skip
                 break
 
 

@@ -63,11 +63,23 @@ def test_a_container_that_is_gone_is_told_with_what_to_do(write_layer: Write) ->
         cropdata.open(layers=[layer])
 
 
-@pytest.mark.parametrize("source", ["memory", "Memory", "MEMORY"])
+@pytest.mark.parametrize("source", ["memory", "Memory", "MEMORY", "from memory", "From memory", "from_memory", "from memory; no page found"])  # fmt: skip
 def test_what_is_recalled_is_not_published(write_layer: Write, source: str) -> None:
-    layer = write_layer(seed_longevity=f"crop_id,low,high,unit,source_id,action\nonion,9,9,years,{source},override\n")
+    layer = write_layer(seed_longevity=f"crop_id,low,high,unit,source_id,action\nonion,2,2,years,{source},override\n")
     life = cropdata.open(layers=[layer]).crop("onion").seed_longevity
     assert life and (life.basis, life.sources) == ("from_memory", ("memory",))
+    assert cropdata.check(layer).findings == ()
+
+
+def test_a_recalled_tray_is_not_published_and_a_contradiction_is_told(write_layer: Write) -> None:
+    layer = write_layer(
+        containers="container_id,price_low,currency,source_id,action\ntray-128,2,USD,From memory,override\n",
+        seed_longevity="crop_id,low,high,unit,source_id,basis,action\nonion,2,2,years,from memory,published,override\n",
+    )
+    tray = cropdata.open(layers=[layer]).containers["tray-128"]
+    assert (tray.basis, tray.source_id) == ("from_memory", "memory")
+    (told,) = cropdata.check(layer).findings
+    assert (told.rule, told.row, told.column) == ("basis-against-source", 2, "basis")
 
 
 def test_a_source_in_words_is_not_laid_to_the_release(write_layer: Write, package: Path) -> None:

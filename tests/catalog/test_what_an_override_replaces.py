@@ -104,6 +104,30 @@ def test_an_empty_cell_means_the_only_one_there_is(write_layer: Write) -> None:
     assert cropdata.open(layers=[layer]).crop("carrot").status("weeks_to_raise") == "not_recorded"
 
 
+@pytest.mark.parametrize(("row", "left"), [("50,55,days,override", [("planting", 50.0)]), (",,,hide", [])])
+def test_days_without_a_start_are_those_that_stand_there(
+    write_layer: Write, row: str, left: list[tuple[str, float]]
+) -> None:
+    """The review's case: what lay below was counted from planting, and was looked for as unstated."""
+    below = write_layer(
+        "Below",
+        crops="crop_id,name,parent_id\ntomato-hill,Hill (invented),tomato\n",
+        packets="crop_id,low,high,unit,counted_from\ntomato-hill,70,80,days,planting\n",
+    )
+    above = write_layer("Above", days_to_maturity=f"crop_id,low,high,unit,action\ntomato-hill,{row}\n")
+    rows = cropdata.open(layers=[below, above]).crop("tomato-hill").evidence("days_to_maturity")
+    assert [(each["counted_from"], each["low"]) for each in rows] == left
+
+
+def test_days_without_a_start_are_refused_where_several_stand(write_layer: Write) -> None:
+    layer = write_layer(days_to_maturity="crop_id,low,high,unit,action\nbroccoli,50,60,days,override\n")
+    with pytest.raises(LayerError, match="counted_from: is empty, and broccoli has several rows to override") as caught:
+        cropdata.open(layers=[layer])
+    assert "counted_from sowing" in str(caught.value) and "counted_from planting" in str(caught.value)
+    (told,) = cropdata.check(layer).errors
+    assert (told.row, told.column) == (2, "counted_from")
+
+
 def test_an_own_aspect_of_a_variety_leaves_it_the_others_of_its_parent(db: Catalog, write_layer: Write) -> None:
     layer = write_layer(
         crops="crop_id,name,parent_id\ntomato-hill,Hill (invented),tomato\n",

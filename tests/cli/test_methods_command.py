@@ -118,6 +118,8 @@ def test_wrong_use_is_one_line_and_status_two_not_found_one(run: Run) -> None:
         (("tomato", "--mix", "mud"), 2, "no mix is called 'mud'"),
         (("tomato", "--budget", -3), 2, "a budget is an amount of money"),
         (("tomato", "--germination", 80), 2, "write 0.8 for 80 %"),
+        (("tomato", "onion"), 2, "tomato and onion are different crops: name one at a time"),
+        (("tomato", "onionn"), 1, "no crop is called"),
     ):
         done = run("methods", *arguments)
         assert (done.returncode, done.stdout) == (status, "") and words in done.stderr
@@ -130,3 +132,17 @@ def test_a_layers_container_is_shown(run: Run, write_layer: Callable[..., Path])
         "tray-77,tray,My tray of 77,77,unit,45,45,ml\n"
     )
     assert "My tray of 77, thin" in run("methods", "tomato", "--layer", layer).stdout
+
+
+def test_a_confidence_is_stated_only_where_germination_is_known(run: Run) -> None:
+    shown = run("methods", "lobelia").stdout
+    assert "confidence" not in shown and " 24+ " in shown and "Cells marked +: as if all seed came up" in shown
+    known = run("methods", "lobelia", "--germination", 0.8).stdout
+    assert "24 plants with 90 % confidence" in known and "Cells marked +" not in known
+
+
+def test_a_share_may_be_written_in_percent(run: Run) -> None:
+    for text in ("80%", "80 %", "0.8"):
+        assert "germination 80 %, as given" in run("methods", "tomato", "--germination", text).stdout
+    wrong = run("methods", "tomato", "--germination", "0,8")
+    assert wrong.returncode == 2 and "found '0,8'; allowed: a share such as 0.8, or 80%" in wrong.stderr

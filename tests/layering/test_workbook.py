@@ -370,3 +370,4 @@ def test_a_title_above_the_table_is_told_once_and_not_as_a_comma(tmp_path: Path,
     told = run("layer", "from-xlsx", file, tmp_path / "out", "--title", "Mine").stdout
     assert told.count("more cells than the header has names") == 1 and "rows 2 to 8" in told
     assert "comma" not in told and "move a title above it" in told
+    assert "did you mean" not in told and "column is missing" not in told  # what follows from the one mistake

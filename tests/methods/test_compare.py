@@ -397,3 +397,45 @@ def test_seed_too_poor_for_a_number_gives_none(db: Catalog) -> None:
     assert found.seeds is None and found.units is None and found.first_year is None
     assert any("too poor" in each for each in found.unknown)
     assert not any("not recorded" in each or "not known" in each for each in found.unknown if "lost after" not in each)
+
+
+def test_without_germination_nothing_is_promised(db: Catalog) -> None:
+    """The review's case: 24 cells for 24 plants "with 90 % confidence", held against a towel's 31."""
+    comparison = compare(db, "lobelia", 24, budget=10)
+    assert comparison.germination is None
+    tray, towel = (option(comparison, method) for method in ("tray", "towel"))
+    assert (tray.units, tray.at_least, tray.seeds) == (24, True, None)
+    assert not towel.at_least  # what has sprouted is set, and lost by the share that is known
+    assert tray.first_year and tray.first_year[1] < 10 and tray.budget == "maybe"  # it may take more cells
+    assert not any("Money" in each or "Loose mix" in each or "Plastic" in each for each in comparison.trade_offs)
+    told = " ".join(comparison.unknown)
+    assert (
+        "reckoned as if it all came up" in told and "the number of towels is not known, as germination is not" in told
+    )
+    assert "money for Tray" not in told and "plastic of Tray" not in told
+    known = compare(db, "lobelia", 24, germination=0.8, budget=10)
+    assert not any(each.at_least for each in known.options) and any("Money" in each for each in known.trade_offs)
+
+
+def test_figures_of_another_size_of_pot_are_told(db: Catalog, write_layer: Callable[..., Path]) -> None:
+    """A pot of 900 ml is none of 7 to 9 cm, as a cube of 9 cm holds 729; pots of 7 and 9 cm are, with 200 and 430 ml."""
+    comparison = compare(db, "celery", 30)
+    said = [each for each in comparison.unknown if "cm are reckoned with" in each]
+    assert said == ["Pot: price and plastic of Round pot 13 cm are not recorded; those of 7 to 9 cm are reckoned with"]
+    own = write_layer(containers="container_id,price_low,currency,action\npot-13cm,1,CAD,override\n")
+    said = [each for each in compare(cropdata.open(layers=[own]), "celery", 30).unknown if "reckoned with" in each]
+    assert said == ["Pot: plastic of Round pot 13 cm is not recorded; that of 7 to 9 cm is reckoned with"]
+    small = write_layer(
+        "Small",
+        containers="container_id,method_id,name,units_per_tray,volume_of,volume_low,volume_high,volume_unit\nthimble,pot,Thimble,60,unit,80,90,ml\n",
+    )
+    assert any(
+        "of Thimble are not recorded" in each for each in compare(cropdata.open(layers=[small]), "tomato").unknown
+    )
+
+
+def test_what_a_flat_holds_is_not_said_of_the_flat_under_blocks(db: Catalog) -> None:
+    block = option(compare(db, "celery", 30), "block")
+    flat = {each.what for each in block.reckoned_with if each.what.startswith("flat under blocks")}
+    assert flat == {f"flat under blocks: {what}" for what in ("price", "life", "breakage", "plastic")}
+    assert any(each.what == "units in a tray" for each in block.reckoned_with)

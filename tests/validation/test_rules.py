@@ -217,3 +217,13 @@ def test_a_hint_says_what_to_write(tmp_path: Path, table: str, row: str, column:
     file.write_text(f"{heads.get(table, 'crop_id,low,high,unit')}\n{row}\n", encoding="utf-8")
     told = [item.hint for item in cropdata.check(file).errors if (item.row, item.column) == (2, column)]
     assert hint in told
+
+
+def test_weeks_on_both_sides_of_the_frost_are_no_months(write_layer: Callable[..., Path]) -> None:
+    """2 weeks alone may be 2 months among 6 to 8 weeks; from -3 to 2 they are not, as -3 months is far from all."""
+    layer = write_layer(weeks_before_last_frost="crop_id,low,high,unit\ntomato,-3,2,weeks\n")
+    assert "slip-unit" not in {item.rule for item in cropdata.check(layer).findings}
+    alone = write_layer("Alone", weeks_before_last_frost="crop_id,low,high,unit\ntomato,2,2,months\n")
+    assert "slip-unit" not in {item.rule for item in cropdata.check(alone).findings}
+    typed = write_layer("Typed", weeks_before_last_frost="crop_id,low,high,unit\ntomato,2,2,weeks\n")
+    assert "slip-unit" in {item.rule for item in cropdata.check(typed).findings}

@@ -85,7 +85,7 @@ def test_more_seeds_wanted_than_there_are() -> None:
     assert len(short.conflicts[1].sowings) == 3
     assert any(step.kind == "buy" for step in short.sowings[0].steps)
     enough = _plan(packet | {"seeds": need})
-    assert _kinds(enough) == ["late"] and not any(step.kind == "buy" for line in enough.sowings for step in line.steps)
+    assert _kinds(enough) == [] and not any(step.kind == "buy" for line in enough.sowings for step in line.steps)
 
 
 def test_fewer_seeds_in_each_cell_are_told_where_they_will_do() -> None:

@@ -201,7 +201,8 @@ GENERAL = (
     Caution("Always", "The label, local rules and qualified advice come first; silence is no promise."),
 )  # fmt: skip
 RECKONED = (
-    "weeks count from the date with an even chance of a later frost, also where a source does not say which frost it means",
+    "weeks count from the date with an even chance of a later frost, or where frost is rarer from the day that you state; also "
+    "where a source does not say which frost it means",
     "frost left: chance of a later frost on the first day of planting out (in place: when the first seedlings are expected; "
     "autumn: of a frost before the last day of harvest)",
     "seedlings: earliest from the first sowing day to latest from the last; give up: no seedling so long after sowing",

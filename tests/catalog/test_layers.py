@@ -249,7 +249,7 @@ def test_an_own_word_that_something_is_not_done_is_heard(write_layer: Write) -> 
 def test_what_a_grower_wrote_is_printed_with_its_figures(
     write_layer: Write, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """The review's case: four temperatures in Fahrenheit were kept as printed "F"; long texts were cut off unseen."""
+    """Four temperatures in Fahrenheit were kept as printed "F"; long texts were cut off unseen."""
     layer = write_layer(
         germination_temperature="crop_id,minimum,optimum_low,optimum_high,maximum,unit\npepper,60,75,85,95,F\n",
         packets="crop_id,habit,seeds_in_packet,low,high,unit,counted_from\ntomato,bush,20,10,11,weeks,planting\n",

@@ -32,7 +32,7 @@ def _refused(layer: Path) -> str:
 
 
 def test_an_override_says_only_what_is_other(write_layer: Write) -> None:
-    """The review's case: the row that README asks for, written into the new layer's own header, was an error."""
+    """The row that README asks for, written into the new layer's own header, was an error."""
     layer = write_layer(
         containers=CONTAINERS + "tray-128,,,,,,,,,,2,3,USD,override\ntray-72,,,,,,,,,,,,,hide\n",
         media=MEDIA + "uc-mix-d,,,sphagnum peat,2,override\nmm,M,sowing,peat,2,\nmm,,,sand,1,\n",
@@ -58,7 +58,7 @@ def test_a_new_container_names_its_method(write_layer: Write) -> None:
 
 
 def test_each_figure_names_the_layer_and_row_that_says_it(write_layer: Write, run: Run) -> None:
-    """The review's case: a price of the lower layer was called the upper one's."""
+    """A price of the lower layer was called the upper one's."""
     lower = write_layer(
         "Lower", containers=CONTAINERS + "tray-72,,,,,,,,,,,,,hide\ntray-128,,,,,,,,,,2,2,USD,override\n"
     )

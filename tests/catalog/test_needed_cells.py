@@ -66,7 +66,7 @@ def test_a_row_that_hides_needs_nothing_more(write_layer: Write) -> None:
 
 
 def test_days_without_an_outcome_are_days_to_emergence(write_layer: Write) -> None:
-    """The review's case: 9 days at 18 °C were answered as "none came up"."""
+    """9 days at 18 °C were answered as "none came up"."""
     layer = write_layer(emergence_by_temperature="crop_id,temperature,unit,days\ntomato,18,C,9\n")
     assert cropdata.check(layer).findings == ()
     (row,) = (row for row in cropdata.open(layers=[layer]).crop("tomato").evidence("emergence_by_temperature") if row["layer"] != "release")  # fmt: skip

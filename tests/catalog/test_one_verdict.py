@@ -39,7 +39,7 @@ def test_a_text_is_put_into_form_where_that_is_plain() -> None:
 
 
 def test_a_crop_does_not_take_another_ones_name_unseen(write_layer: Write) -> None:
-    """The review's case: `show aubergine` was then a tomato. Said in crop_names.csv, it is meant."""
+    """`show aubergine` was then a tomato. Said in crop_names.csv, it is meant."""
     crops = "crop_id,parent_id\naubergine,tomato\n"
     layer = write_layer(crops=crops)
     with pytest.raises(cropdata.LayerError, match="crop_id: aubergine is a name of eggplant already"):
@@ -83,7 +83,7 @@ def test_a_recalled_tray_is_not_published_and_a_contradiction_is_told(write_laye
 
 
 def test_a_source_in_words_is_not_laid_to_the_release(write_layer: Write, package: Path) -> None:
-    """The review's cases: the release has a source of that id, and another title."""
+    """The release has a source of that id, and another title."""
     path = package / "reference" / "sources.csv"
     rows = path.read_text(encoding="utf-8").splitlines()
     assert any(line.startswith("csu_7221,") for line in rows)

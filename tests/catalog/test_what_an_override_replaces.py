@@ -108,7 +108,7 @@ def test_an_empty_cell_means_the_only_one_there_is(write_layer: Write) -> None:
 def test_days_without_a_start_are_those_that_stand_there(
     write_layer: Write, row: str, left: list[tuple[str, float]]
 ) -> None:
-    """The review's case: what lay below was counted from planting, and was looked for as unstated."""
+    """What lay below was counted from planting, and was looked for as unstated."""
     below = write_layer(
         "Below",
         crops="crop_id,name,parent_id\ntomato-hill,Hill (invented),tomato\n",

@@ -400,7 +400,7 @@ def test_seed_too_poor_for_a_number_gives_none(db: Catalog) -> None:
 
 
 def test_without_germination_nothing_is_promised(db: Catalog) -> None:
-    """The review's case: 24 cells for 24 plants "with 90 % confidence", held against a towel's 31."""
+    """24 cells for 24 plants "with 90 % confidence", held against a towel's 31."""
     comparison = compare(db, "lobelia", 24, budget=10)
     assert comparison.germination is None
     tray, towel = (option(comparison, method) for method in ("tray", "towel"))

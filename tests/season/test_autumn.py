@@ -8,15 +8,10 @@ from __future__ import annotations
 
 import datetime
 
+from reed_hollow import PLACE
+
 from cropdata.agronomy.windows import Window
 from cropdata.season import Plan, plan_season
-
-PLACE = {
-    "name": "Reed Hollow (invented)",
-    "last_spring_frost": {0.9: "04-10", 0.5: "04-28", 0.1: "05-15"},
-    "first_autumn_frost": {0.1: "10-01", 0.25: "10-10", 0.5: "10-19", 0.75: "11-01", 0.9: "11-11"},
-    "bench_temperature_c": 20,
-}
 
 
 def _plan(packet: dict[str, object], **place: object) -> Plan:

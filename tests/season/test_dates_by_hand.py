@@ -10,18 +10,12 @@ import math
 from pathlib import Path
 
 import pytest
+from reed_hollow import PLACE
 
 import cropdata
 from cropdata.agronomy.windows import Window
 from cropdata.errors import InputError
 from cropdata.season import Plan, PlannedSowing, plan_season
-
-PLACE = {
-    "name": "Reed Hollow (invented)",
-    "last_spring_frost": {0.9: "04-10", 0.5: "04-28", 0.1: "05-15"},
-    "first_autumn_frost": {0.1: "10-01", 0.25: "10-10", 0.5: "10-19", 0.75: "11-01", 0.9: "11-11"},
-    "bench_temperature_c": 20,
-}
 
 
 def _plan(*packets: dict[str, object], **place: object) -> Plan:

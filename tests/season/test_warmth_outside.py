@@ -11,6 +11,7 @@ from collections.abc import Callable
 from types import SimpleNamespace
 
 import pytest
+from reed_hollow import COLD_SPRING, PLACE
 
 import cropdata
 from cropdata.agronomy.windows import Window
@@ -21,14 +22,6 @@ from cropdata.season.season_file import season_of
 from cropdata.season.site import Site, Year
 from cropdata.season.waiting import soil_wait
 from cropdata.season.words import Words
-
-PLACE = {
-    "name": "Reed Hollow (invented)",
-    "last_spring_frost": {0.9: "04-10", 0.5: "04-28", 0.1: "05-15"},
-    "first_autumn_frost": {0.1: "10-01", 0.25: "10-10", 0.5: "10-19", 0.75: "11-01", 0.9: "11-11"},
-    "bench_temperature_c": 20,
-}
-COLD_SPRING = [0, 0, 2, 7, 13, 18, 21, 21, 17, 11, 6, 2]
 
 
 def _plan(*packets: dict[str, object], **place: object) -> Plan:

@@ -1,5 +1,5 @@
 """What a place does to the printed windows, reckoned by hand. Places invented; weeks, days and temperatures are those of
-the release 1.2.0. 28 April is the date with an even chance of a later frost, 15 May that of one year in ten.
+the release 1.3.0. 28 April is the date with an even chance of a later frost, 15 May that of one year in ten.
 """
 
 from __future__ import annotations
@@ -9,19 +9,13 @@ from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
+from reed_hollow import COLD_SPRING, PLACE
 
 import cropdata
 from cropdata.agronomy.windows import Window
 from cropdata.season import Plan, PlannedSowing, plan_season
 from cropdata.season.records import Record
 
-PLACE = {
-    "name": "Reed Hollow (invented)",
-    "last_spring_frost": {0.9: "04-10", 0.5: "04-28", 0.1: "05-15"},
-    "first_autumn_frost": {0.1: "10-01", 0.25: "10-10", 0.5: "10-19", 0.75: "11-01", 0.9: "11-11"},
-    "bench_temperature_c": 20,
-}
-COLD_SPRING = [0, 0, 2, 7, 13, 18, 21, 21, 17, 11, 6, 2]
 HOT = {
     "last_spring_frost": {0.9: "01-25", 0.5: "02-20", 0.1: "03-15"},
     "first_autumn_frost": {0.1: "11-10", 0.5: "11-28", 0.9: "12-20"},

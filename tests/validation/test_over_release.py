@@ -33,7 +33,7 @@ def test_each_mistake_is_told_whatever_else_is_wrong(write_layer: Write) -> None
 
 
 def test_two_crops_of_one_id_are_told_beside_a_misspelt_one(write_layer: Write) -> None:
-    """The review's spreadsheet: only the misspelt packet was told, and of a crop that exists the wrong rows were blamed."""
+    """Once only the misspelt packet was told, and of a crop that exists the wrong rows were blamed."""
     layer = write_layer(
         crops="crop_id,parent_id,note\nred-ridge,tomato,a\ngold-ridge,tomato,b\nred-ridge,tomato,c\ntomato,tomato,d\n",
         packets="crop_id,habit\nred-ridge,bush\ngold-rigde,bush\n",
